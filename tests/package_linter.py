@@ -18,10 +18,9 @@ from dataclasses import dataclass, field
 from urllib.parse import unquote
 
 from lxml import etree
-from tests.workbook.corpus.element_order import MAIN, complaints
+from tests.workbook.corpus.element_order import COMPATIBILITY, MAIN, complaints, how_many
 
 RELATIONS = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
-COMPATIBILITY = "http://schemas.openxmlformats.org/markup-compatibility/2006"
 TYPES = "[Content_Types].xml"
 OWN_FORMATS = 164
 """Number formats below are built in (18.8.30)."""
@@ -142,7 +141,7 @@ def sheet_facts(root: etree._Element, facts: Facts) -> None:
 def style_facts(root: etree._Element, facts: Facts) -> None:
     """Count what may be pointed to, and see that what points within the part points into it (18.8)."""
     lists = {etree.QName(node).localname: items(node) for node in root.iterchildren(tag("*"))}
-    facts.counts = {name: len(several) for name, several in lists.items()}
+    facts.counts = {etree.QName(node).localname: max(how_many(node)) for node in root.iterchildren(tag("*"))}
     formats = [node.get("numFmtId") for node in lists.get("numFmts", [])]
     facts.wrong |= {f"the number format {one} is there twice" for one, count in Counter(formats).items() if count > 1}
     for name in ("cellStyleXfs", "cellXfs"):

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import argparse
 import datetime
+import io
 import multiprocessing
 import random
 import re
@@ -19,15 +20,18 @@ import sys
 import tempfile
 import time
 import traceback
+import zipfile
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 from typing import Any
+from xml.sax.saxutils import escape
 
 from openpyxl import Workbook, load_workbook
 from openpyxl.utils import get_column_letter, range_boundaries
+from openpyxl.utils.datetime import to_excel
 from openpyxl.worksheet.table import Table
 
 from stillroom.app.plan import read_book
@@ -65,7 +69,12 @@ NAMES = {
 """Columns that name a row of another table."""
 LISTED = (
     *(("Kitchen", "Setting"), ("Hours", "What"), ("Preserves", "Method"), ("Preserves", "Handbook line")),
-    *(("Preserves", "Kept in"), ("Harvest", "Weighed or expected"), ("Crops", "Handbook food"), ("Pantry", "Handbook item")),
+    *(
+        ("Preserves", "Kept in"),
+        ("Harvest", "Weighed or expected"),
+        ("Crops", "Handbook food"),
+        ("Pantry", "Handbook item"),
+    ),
 )
 """Columns of words that are none of one's own choice."""
 FREE = ("Note", "Source", "Where")
@@ -100,15 +109,20 @@ Rows = list[list[Any]]
 
 @dataclass(frozen=True)
 class Kitchen:
-    """A small workbook that was planned before: its tables, headings first, and the book that is bent and mended."""
+    """
+    A small workbook that was planned before: its tables, headings first, and its parts.
+
+    `styles` are the numbers of formats by cell and by kind of moment; `lines` is what `check` prints before any slip.
+    """
 
     name: str
     tables: dict[str, Rows]
-    book: Workbook
+    parts: Mapping[str, bytes]
+    styles: Mapping[Any, str]
     lines: tuple[str, ...]
-    """What `check` prints of it before any slip."""
 
 
+@cache
 def grids(path: Path) -> dict[str, Rows]:
     """Return the input tables of a workbook, blank rows left out."""
     book = load_workbook(path, data_only=True)
@@ -160,18 +174,20 @@ def cut(tables: dict[str, Rows], chance: random.Random) -> dict[str, Rows]:
             row = {"Picked on": FRIDAY + datetime.timedelta(days=number), "Crop": crop, "Amount": 12 + 5 * number}
             found["Harvest"].append([row.get(heading) for heading in head])
     for row in found["Kitchen"]:
-        row[1] = {"altitude": 440, "gauge": "dial", "first day": FRIDAY}.get(row[0], row[1]) if row[1] is None else row[1]
+        row[1] = (
+            {"altitude": 440, "gauge": "dial", "first day": FRIDAY}.get(row[0], row[1]) if row[1] is None else row[1]
+        )
     return found
 
 
 @cache
-def kitchens() -> tuple[Kitchen, ...]:
+def kitchens(sources: tuple[str, ...] = SOURCES, cuts: int = 2) -> tuple[Kitchen, ...]:
     """Return the small workbooks, each with the note of a last plan that was made from what is typed in it."""
     found = []
     with tempfile.TemporaryDirectory() as folder:
-        for source in SOURCES:
+        for source in sources:
             whole = grids(ROOT / source)
-            for number in range(2):
+            for number in range(cuts):
                 tables = cut({name: [list(row) for row in rows] for name, rows in whole.items()}, random.Random(number))
                 path = Path(folder) / "kitchen.xlsx"
                 _laid_out(tables).save(path)
@@ -179,7 +195,11 @@ def kitchens() -> tuple[Kitchen, ...]:
                 write_notes(book, in_pieces("cells", packed(typed_tables(book))))
                 book.save()
                 lines = check_text(read_book(Book.open(path), FRIDAY).problems, path.name).splitlines()
-                found.append(Kitchen(f"{Path(source).stem} {number}", tables, load_workbook(path), tuple(lines)))
+                with zipfile.ZipFile(path) as package:
+                    parts = {name: package.read(name) for name in package.namelist()}
+                found.append(
+                    Kitchen(f"{Path(source).stem} {number}", tables, parts, styles_of(tables, parts), tuple(lines))
+                )
     return tuple(found)
 
 
@@ -298,7 +318,12 @@ def cell_of(chance: random.Random, kitchen: Kitchen, *kinds: str) -> tuple[Place
 
 def one(what: str, detectable: bool, place: Place, row: int, value: Any) -> Slip:
     """Return the slip of one cell."""
-    return Slip(f"{what}: {place.table}, {place.heading}: {place.at(row)!r} -> {value!r}", detectable, place.table, {(row, place.column): value})
+    return Slip(
+        f"{what}: {place.table}, {place.heading}: {place.at(row)!r} -> {value!r}",
+        detectable,
+        place.table,
+        {(row, place.column): value},
+    )
 
 
 def letter_in_number(chance: random.Random, kitchen: Kitchen) -> Slip | None:
@@ -317,12 +342,20 @@ def word_for_number(chance: random.Random, kitchen: Kitchen) -> Slip | None:
 
 def date_for_number(chance: random.Random, kitchen: Kitchen) -> Slip | None:
     place, row = cell_of(chance, kitchen, "number") or (None, 0)
-    return None if place is None else one("a date for a number", True, place, row, FRIDAY + datetime.timedelta(days=chance.randrange(60)))
+    return (
+        None
+        if place is None
+        else one("a date for a number", True, place, row, FRIDAY + datetime.timedelta(days=chance.randrange(60)))
+    )
 
 
 def number_for_date(chance: random.Random, kitchen: Kitchen) -> Slip | None:
     place, row = cell_of(chance, kitchen, "date") or (None, 0)
-    return None if place is None else one("no date", True, place, row, chance.choice([*NO_DATES, 14, 8.14, 20260814, True]))
+    return (
+        None
+        if place is None
+        else one("no date", True, place, row, chance.choice([*NO_DATES, 14, 8.14, 20260814, True]))
+    )
 
 
 def far_date(chance: random.Random, kitchen: Kitchen) -> Slip | None:
@@ -330,7 +363,9 @@ def far_date(chance: random.Random, kitchen: Kitchen) -> Slip | None:
     if place is None:
         return None
     year = chance.choice([1926, 1899, 2126, 2062, 2206, 1062, 2006])
-    return one("the wrong century", True, place, row, place.at(row).replace(year=year) if year > 1899 else f"{year}-08-14")
+    return one(
+        "the wrong century", True, place, row, place.at(row).replace(year=year) if year > 1899 else f"{year}-08-14"
+    )
 
 
 def number_for_name(chance: random.Random, kitchen: Kitchen) -> Slip | None:
@@ -341,7 +376,13 @@ def number_for_name(chance: random.Random, kitchen: Kitchen) -> Slip | None:
 
 def no_yes(chance: random.Random, kitchen: Kitchen) -> Slip | None:
     place, row = cell_of(chance, kitchen, "yes_no") or (None, 0)
-    return None if place is None else one("neither yes nor no", True, place, row, chance.choice(["maybe", "yss", "noo", "?", "yes no", "2", "some"]))
+    return (
+        None
+        if place is None
+        else one(
+            "neither yes nor no", True, place, row, chance.choice(["maybe", "yss", "noo", "?", "yes no", "2", "some"])
+        )
+    )
 
 
 def misspelt(text: str, chance: random.Random) -> str:
@@ -368,8 +409,12 @@ def unknown_name(chance: random.Random, kitchen: Kitchen) -> Slip | None:
     if place is None:
         return None
     text = str(place.at(row))
-    now = misspelt(text, chance) if chance.random() < 0.8 else chance.choice(["quinces", "my recipe", "abc", "that one"])
-    known = {like(value) for other in places(kitchen) if other.kind in ("name", "listed", "text") for value in other.values}
+    now = (
+        misspelt(text, chance) if chance.random() < 0.8 else chance.choice(["quinces", "my recipe", "abc", "that one"])
+    )
+    known = {
+        like(value) for other in places(kitchen) if other.kind in ("name", "listed", "text") for value in other.values
+    }
     return None if like(now) in known or not now.strip() else one("an unknown name", True, place, row, now)
 
 
@@ -386,7 +431,14 @@ def name_changed(chance: random.Random, kitchen: Kitchen) -> Slip | None:
     return one("a name changed where it is given", used, place, row, now)
 
 
-FIRST = {"Crops": "Crop", "Pantry": "Ingredient", "Containers": "Container", "Lids": "Lid", "Preserves": "Preserve", "Winter list": "Target"}
+FIRST = {
+    "Crops": "Crop",
+    "Pantry": "Ingredient",
+    "Containers": "Container",
+    "Lids": "Lid",
+    "Preserves": "Preserve",
+    "Winter list": "Target",
+}
 
 
 def wrong_unit(chance: random.Random, kitchen: Kitchen) -> Slip | None:
@@ -395,13 +447,27 @@ def wrong_unit(chance: random.Random, kitchen: Kitchen) -> Slip | None:
         return None
     if place.table == "Kitchen":
         number = str(kitchen.tables["Kitchen"][row - HEAD][1])
-        return one("a wrong unit", True, place, row, chance.choice(["lbz", "dozen", "qrt", "%"])) if number != "None" else None
+        return (
+            one("a wrong unit", True, place, row, chance.choice(["lbz", "dozen", "qrt", "%"]))
+            if number != "None"
+            else None
+        )
     return one("a wrong unit", True, place, row, chance.choice(NO_UNITS))
 
 
 def unit_in_amount(chance: random.Random, kitchen: Kitchen) -> Slip | None:
     place, row = cell_of(chance, kitchen, "number") or (None, 0)
-    return None if place is None else one("a wrong unit in the cell", True, place, row, f"{place.at(row):g} {chance.choice(['ft', 'lbz', 'miles', 'xx', '%%'])}")
+    return (
+        None
+        if place is None
+        else one(
+            "a wrong unit in the cell",
+            True,
+            place,
+            row,
+            f"{place.at(row):g} {chance.choice(['ft', 'lbz', 'miles', 'xx', '%%'])}",
+        )
+    )
 
 
 def out_of_range(chance: random.Random, kitchen: Kitchen) -> Slip | None:
@@ -439,7 +505,17 @@ def number_as_text(chance: random.Random, kitchen: Kitchen) -> Slip | None:
 
 def other_day(chance: random.Random, kitchen: Kitchen) -> Slip | None:
     place, row = cell_of(chance, kitchen, "date") or (None, 0)
-    return None if place is None else one("another day", False, place, row, place.at(row) + datetime.timedelta(days=chance.choice([-2, -1, 1, 2, 7, 10])))
+    return (
+        None
+        if place is None
+        else one(
+            "another day",
+            False,
+            place,
+            row,
+            place.at(row) + datetime.timedelta(days=chance.choice([-2, -1, 1, 2, 7, 10])),
+        )
+    )
 
 
 def other_name(chance: random.Random, kitchen: Kitchen) -> Slip | None:
@@ -453,7 +529,10 @@ def other_name(chance: random.Random, kitchen: Kitchen) -> Slip | None:
 
 
 def cleared(chance: random.Random, kitchen: Kitchen) -> Slip | None:
-    place, row = cell_of(chance, kitchen, "number", "date", "name", "listed", "yes_no", "unit", "text", "value") or (None, 0)
+    place, row = cell_of(chance, kitchen, "number", "date", "name", "listed", "yes_no", "unit", "text", "value") or (
+        None,
+        0,
+    )
     if place is None:
         return None
     return one("a cell cleared", place.heading in NEEDED[place.table], place, row, None)
@@ -464,7 +543,9 @@ def stray(chance: random.Random, kitchen: Kitchen) -> Slip | None:
     place = chance.choice(places(kitchen))
     row = HEAD + len(kitchen.tables[place.table]) + chance.randrange(SPARE - 1)
     sign = chance.choice("xqaü.1`")
-    return Slip(f"a stray sign: {place.table}, {place.heading}: {sign!r}", True, place.table, {(row, place.column): sign})
+    return Slip(
+        f"a stray sign: {place.table}, {place.heading}: {sign!r}", True, place.table, {(row, place.column): sign}
+    )
 
 
 def stray_in_row(chance: random.Random, kitchen: Kitchen) -> Slip | None:
@@ -481,7 +562,12 @@ def swapped_across(chance: random.Random, kitchen: Kitchen) -> Slip | None:
     """Two cells of a row swapped, of which one holds a number and the other a name."""
     table = chance.choice(TABLES)
     mine = [place for place in places(kitchen) if place.table == table]
-    pairs = [(a, b) for a in mine for b in mine if a.kind == "number" and b.kind in ("name", "listed", "unit", "date") and set(a.filled()) & set(b.filled())]
+    pairs = [
+        (a, b)
+        for a in mine
+        for b in mine
+        if a.kind == "number" and b.kind in ("name", "listed", "unit", "date") and set(a.filled()) & set(b.filled())
+    ]
     if not pairs:
         return None
     first, second = chance.choice(pairs)
@@ -531,15 +617,25 @@ def shifted_right(chance: random.Random, kitchen: Kitchen) -> Slip | None:
     table = chance.choice([one for one in TABLES if one != "Kitchen"])
     head, *rows = kitchen.tables[table]
     width = len([heading for heading in head if heading in headings()])
-    numbers = [place.column for place in places(kitchen) if place.table == table and place.kind in ("number", "name", "date")]
+    numbers = [
+        place.column for place in places(kitchen) if place.table == table and place.kind in ("number", "name", "date")
+    ]
     if len(rows) < 3 or not numbers:
         return None
     column, top = chance.choice(numbers), chance.randrange(len(rows) - 2)
     typed = {}
     for at in range(top, min(top + 8, len(rows))):
         now = [*rows[at][: column - 1], None, *rows[at][column - 1 : width - 1]]
-        typed |= {(HEAD + 1 + at, number): value for number, value in enumerate(now, start=1) if value != rows[at][number - 1] and head[number - 1] not in FREE}
-    return Slip(f"shifted right: {table} from {head[column - 1]}", True, table, typed, only_values=True) if len(typed) >= 3 else None
+        typed |= {
+            (HEAD + 1 + at, number): value
+            for number, value in enumerate(now, start=1)
+            if value != rows[at][number - 1] and head[number - 1] not in FREE
+        }
+    return (
+        Slip(f"shifted right: {table} from {head[column - 1]}", True, table, typed, only_values=True)
+        if len(typed) >= 3
+        else None
+    )
 
 
 def sorted_alone(chance: random.Random, kitchen: Kitchen) -> Slip | None:
@@ -548,7 +644,9 @@ def sorted_alone(chance: random.Random, kitchen: Kitchen) -> Slip | None:
     if place is None:
         return None
     rows = place.filled()
-    values = sorted((place.at(row) for row in rows), key=lambda value: (str(type(value)), value), reverse=chance.random() < 0.5)
+    values = sorted(
+        (place.at(row) for row in rows), key=lambda value: (str(type(value)), value), reverse=chance.random() < 0.5
+    )
     typed = {(row, place.column): value for row, value in zip(rows, values, strict=True) if value != place.at(row)}
     what = f"sorted alone: {place.table}, {place.heading}"
     return Slip(what, True, place.table, typed, only_values=True) if len(typed) >= 3 else None
@@ -557,10 +655,16 @@ def sorted_alone(chance: random.Random, kitchen: Kitchen) -> Slip | None:
 def heading_changed(chance: random.Random, kitchen: Kitchen) -> Slip | None:
     place = chance.choice(places(kitchen))
     heads = {like(heading) for heading in kitchen.tables[place.table][0]}
-    now = misspelt(place.heading, chance) if chance.random() < 0.6 else chance.choice(["Column7", "things", "mine", "12", "Total"])
+    now = (
+        misspelt(place.heading, chance)
+        if chance.random() < 0.6
+        else chance.choice(["Column7", "things", "mine", "12", "Total"])
+    )
     if like(now) in heads or not now.strip():
         return None
-    return Slip(f"a heading changed: {place.table}, {place.heading} -> {now}", True, place.table, {(HEAD, place.column): now})
+    return Slip(
+        f"a heading changed: {place.table}, {place.heading} -> {now}", True, place.table, {(HEAD, place.column): now}
+    )
 
 
 def rows_pasted(chance: random.Random, kitchen: Kitchen) -> Slip | None:
@@ -569,15 +673,27 @@ def rows_pasted(chance: random.Random, kitchen: Kitchen) -> Slip | None:
     rows = kitchen.tables[table][1:]
     top = chance.randrange(len(rows) - 1)
     end = HEAD + 1 + len(rows)
-    typed = {(end + down, number): value for down, row in enumerate(rows[top : top + 2]) for number, value in enumerate(row, start=1) if value not in (None, "")}
+    typed = {
+        (end + down, number): value
+        for down, row in enumerate(rows[top : top + 2])
+        for number, value in enumerate(row, start=1)
+        if value not in (None, "")
+    }
     return Slip(f"rows pasted again: {table}", table not in ("Harvest", "Shelf"), table, typed)
 
 
 def rows_of_another(chance: random.Random, kitchen: Kitchen) -> Slip | None:
     """Rows of another table pasted under this one: names where numbers belong."""
-    table, other = chance.sample(["Crops", "Harvest", "Containers", "Preserves", "Ingredients", "Winter list", "Pantry"], 2)
+    table, other = chance.sample(
+        ["Crops", "Harvest", "Containers", "Preserves", "Ingredients", "Winter list", "Pantry"], 2
+    )
     end, wide = HEAD + len(kitchen.tables[table]), len(kitchen.tables[table][0])
-    typed = {(end + down, number): value for down, row in enumerate(kitchen.tables[other][1:3]) for number, value in enumerate(row[:wide], start=1) if value not in (None, "")}
+    typed = {
+        (end + down, number): value
+        for down, row in enumerate(kitchen.tables[other][1:3])
+        for number, value in enumerate(row[:wide], start=1)
+        if value not in (None, "")
+    }
     return Slip(f"rows of {other} pasted into {table}", True, table, typed)
 
 
@@ -590,11 +706,11 @@ MAKERS: Mapping[Maker, int] = {
 }  # fmt: skip
 
 
-def slip_of(number: int) -> tuple[Kitchen, Slip]:
+def slip_of(number: int, among: Sequence[Kitchen] = ()) -> tuple[Kitchen, Slip]:
     """Return the slip of a number, and the workbook it is made in."""
     chance = random.Random(f"slip {number}")
     while True:
-        kitchen = chance.choice(kitchens())
+        kitchen = chance.choice(among or kitchens())
         maker = chance.choices(list(MAKERS), weights=list(MAKERS.values()))[0]
         slip = maker(chance, kitchen)
         if slip is not None and slip.typed:
@@ -606,24 +722,76 @@ def slip_of(number: int) -> tuple[Kitchen, Slip]:
 
 def lines_of(kitchen: Kitchen, slip: Slip, path: Path) -> tuple[list[str], list[str]]:
     """Write the workbook with the slip, and return the lines of `check` and those on what changed."""
-    sheet = kitchen.book[slip.table]
-    before = {at: sheet.cell(*at).value for at in slip.typed}
-    table = next(iter(sheet.tables.values()))
-    names = [column.name for column in table.tableColumns]
-    try:
-        for at, value in slip.typed.items():
-            sheet.cell(*at).value = value
-            if at[0] == HEAD:
-                table.tableColumns[at[1] - 1].name = str(value)
-        kitchen.book.save(path)
-    finally:
-        for at, value in before.items():
-            sheet.cell(*at).value = value
-        for column, name in zip(table.tableColumns, names, strict=True):
-            column.name = name
+    path.write_bytes(bent(kitchen, slip))
     reading = read_book(Book.open(path), FRIDAY)
     changed = changed_lines(reading)
     return check_text(reading.problems, path.name).splitlines(), changed
+
+
+def bent(kitchen: Kitchen, slip: Slip) -> bytes:
+    """Return the workbook with the slip: its sheet written anew, and a changed heading in the table as well."""
+    number = TABLES.index(slip.table) + 1
+    sheet, table = f"xl/worksheets/sheet{number}.xml", f"xl/tables/table{number}.xml"
+    cells = {
+        (HEAD + down, across): value
+        for down, row in enumerate(kitchen.tables[slip.table])
+        for across, value in enumerate(row, start=1)
+    }
+    cells |= slip.typed
+    rows: dict[int, list[str]] = {}
+    for (row, column), value in sorted(cells.items()):
+        if value is not None:
+            rows.setdefault(row, []).append(cell_text(kitchen, slip.table, row, column, value))
+    data = "".join(f'<row r="{row}">{"".join(several)}</row>' for row, several in rows.items())
+    start, _, rest = kitchen.parts[sheet].partition(b"<sheetData>")
+    parts = {
+        **kitchen.parts,
+        sheet: b"<sheetData>".join((start, data.encode() + b"</sheetData>" + rest.partition(b"</sheetData>")[2])),
+    }
+    for (row, column), value in slip.typed.items():
+        if row == HEAD:
+            old, new = (
+                f'name="{escape(str(name))}"'.encode() for name in (kitchen.tables[slip.table][0][column - 1], value)
+            )
+            before, beginning, after = parts[table].partition(b'<tableColumn id="%d"' % column)
+            parts[table] = before + beginning + after.replace(old, new, 1)
+    file = io.BytesIO()
+    with zipfile.ZipFile(file, "w") as package:
+        for name, content in parts.items():
+            package.writestr(name, content)
+    return file.getvalue()
+
+
+def cell_text(kitchen: Kitchen, table: str, row: int, column: int, value: Any) -> str:
+    """Return a cell as it is stored: a date typed anywhere looks like one, anything else keeps the look of its cell."""
+    look = kitchen.styles.get(kind_of_moment(value) or (table, row, column), "0")
+    start = f'<c r="{get_column_letter(column)}{row}" s="{look}"'
+    if isinstance(value, bool):
+        return f'{start} t="b"><v>{value:d}</v></c>'
+    if kind_of_moment(value):
+        value = to_excel(value)
+    if isinstance(value, int | float):
+        return f"{start}><v>{value!r}</v></c>"
+    return f'{start} t="inlineStr"><is><t xml:space="preserve">{escape(str(value))}</t></is></c>'
+
+
+def kind_of_moment(value: Any) -> str:
+    """Return "date" or "time"; blank for anything else."""
+    return "date" if isinstance(value, datetime.date) else "time" if isinstance(value, datetime.time) else ""
+
+
+def styles_of(tables: Mapping[str, Rows], parts: Mapping[str, bytes]) -> dict[Any, str]:
+    """Return the number of the format of each cell with a date or a time, and of dates and times as such."""
+    found: dict[Any, str] = {}
+    for number, name in enumerate(TABLES, start=1):
+        part = parts[f"xl/worksheets/sheet{number}.xml"].decode()
+        looks = dict(re.findall(r'<c r="([A-Z]+\d+)"[^>]*? s="(\d+)"', part))
+        for down, row in enumerate(tables[name]):
+            for across, value in enumerate(row, start=1):
+                if kind := kind_of_moment(value):
+                    look = looks[f"{get_column_letter(across)}{HEAD + down}"]
+                    found[name, HEAD + down, across] = found[kind] = look
+    return found
 
 
 PLACE = re.compile(r"\(([^(),]+), cells? ([A-Z0-9:, ]+?)(?:,? and \d+ more)?\)")
@@ -646,21 +814,24 @@ def names_a_cell(lines: Sequence[str], slip: Slip) -> bool:
 def _meets(cells: str, slip: Slip) -> bool:
     """Whether a range has a cell of a slip; of cells that were moved against others of their rows, one of the rows."""
     left, top, right, bottom = range_boundaries(cells)
-    return any(
-        top <= row <= bottom and (left <= column <= right or slip.only_values) for row, column in slip.typed
-    )
+    return any(top <= row <= bottom and (left <= column <= right or slip.only_values) for row, column in slip.typed)
 
 
-def outcome(number: int) -> tuple[int, str, str, float]:
-    """Return what became of a slip: named, listed, and for whom not; what it was; the seconds it took."""
-    kitchen, slip = slip_of(number)
+def outcome(number: int, among: Sequence[Kitchen] = ()) -> tuple[int, str, str, float]:
+    """Return the number of a slip, what became of it, what it was, and the seconds it took."""
+    kitchen, slip = slip_of(number, among)
     began = time.process_time()
     with tempfile.TemporaryDirectory() as folder:
         try:
             lines, changed = lines_of(kitchen, slip, Path(folder) / "kitchen.xlsx")
         except Exception:
             return number, "traceback", f"{kitchen.name}: {slip.what}: {traceback.format_exc().splitlines()[-1]}", 0.0
-    return number, judged(slip, kitchen.lines, lines, changed), f"{kitchen.name}: {slip.what}", time.process_time() - began
+    return (
+        number,
+        judged(slip, kitchen.lines, lines, changed),
+        f"{kitchen.name}: {slip.what}",
+        time.process_time() - began,
+    )
 
 
 def judged(slip: Slip, before: Sequence[str], lines: Sequence[str], changed: Sequence[str]) -> str:
@@ -686,7 +857,8 @@ def main(words: Sequence[str] | None = None) -> int:
     parser.add_argument("--workers", type=int, default=None, help="how many processes (one for each core)")
     chosen = parser.parse_args(words)
     began, counts, seconds, shown = time.monotonic(), Counter[str](), 0.0, 0
-    with multiprocessing.Pool(chosen.workers) as pool:
+    kitchens()  # built once, before the processes part
+    with multiprocessing.get_context("fork").Pool(chosen.workers) as pool:
         for number, found, what, took in pool.imap(outcome, range(chosen.first, chosen.first + chosen.count), 20):
             counts[found] += 1
             seconds += took

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from stillroom import app as use_cases
-from stillroom.cli.output import as_csv, show, show_lines
+from stillroom.cli.output import as_csv, show, show_lines, waiting
 from stillroom.cli.program import Csv, Json, On, Replace, Workbook, command
 
 if TYPE_CHECKING:
@@ -18,7 +18,8 @@ if TYPE_CHECKING:
 @command("today kitchen.xlsx", daily=True)
 def today(file: Workbook, as_json: Json = False) -> None:
     """Show what to do this morning."""
-    reading = use_cases.plan.read_workbook(file, datetime.date.today())
+    with waiting(file):
+        reading = use_cases.plan.read_workbook(file, datetime.date.today())
     show(use_cases.overview.today_json(reading) if as_json else use_cases.overview.today_view(reading))
 
 
@@ -26,7 +27,9 @@ def today(file: Workbook, as_json: Json = False) -> None:
 def day(file: Workbook, on: On = None, as_json: Json = False) -> None:
     """Show one day step by step."""
     today = datetime.date.today()
-    show(use_cases.day.day_json(file, on, today) if as_json else use_cases.day.day_view(file, on, today))
+    with waiting(file):
+        page = use_cases.day.day_json(file, on, today) if as_json else use_cases.day.day_view(file, on, today)
+    show(page)
 
 
 def show_entry(entry: Entry, *, as_json: bool) -> None:
@@ -46,7 +49,7 @@ def weigh(
     as_json: Json = False,
 ) -> None:
     """Add what you picked."""
-    with use_cases.files.alone(file):
+    with waiting(file), use_cases.files.alone(file):
         entry = use_cases.journal.weigh(file, crop, amount, on, datetime.date.today())
     show_entry(entry, as_json=as_json)
 
@@ -68,7 +71,7 @@ def made(
     as_json: Json = False,
 ) -> None:
     """Record what you put up. Leave out a jar that is only part full."""
-    with use_cases.files.alone(file):
+    with waiting(file), use_cases.files.alone(file):
         entry = use_cases.journal.made(file, preserve, count, used or (), failed, hours, on, datetime.date.today())
     show_entry(entry, as_json=as_json)
 
@@ -82,7 +85,7 @@ def ate(
     as_json: Json = False,
 ) -> None:
     """Record what you took off the shelf."""
-    with use_cases.files.alone(file):
+    with waiting(file), use_cases.files.alone(file):
         entry = use_cases.journal.ate(file, preserve, count, on, datetime.date.today())
     show_entry(entry, as_json=as_json)
 
@@ -96,7 +99,7 @@ def bought(
     as_json: Json = False,
 ) -> None:
     """Record what you bought. For a bought crop use weigh."""
-    with use_cases.files.alone(file):
+    with waiting(file), use_cases.files.alone(file):
         entry = use_cases.bought.bought(file, stock, amount, on, datetime.date.today())
     show_entry(entry, as_json=as_json)
 
@@ -104,7 +107,8 @@ def bought(
 @command("stock kitchen.xlsx")
 def stock(file: Workbook, as_json: Json = False, csv: Csv = None, replace: Replace = False) -> None:
     """Show what should be on hand, and the season so far."""
-    reading = use_cases.plan.read_workbook(file, datetime.date.today())
+    with waiting(file):
+        reading = use_cases.plan.read_workbook(file, datetime.date.today())
     with as_csv(csv, lambda: use_cases.overview.stock_tables(reading), as_json=as_json, replace=replace):
         show(use_cases.overview.stock_json(reading) if as_json else use_cases.overview.stock_view(reading))
 
@@ -112,6 +116,7 @@ def stock(file: Workbook, as_json: Json = False, csv: Csv = None, replace: Repla
 @command("yields kitchen.xlsx")
 def yields(file: Workbook, as_json: Json = False, csv: Csv = None, replace: Replace = False) -> None:
     """Show what your records teach about yields and time."""
-    reading = use_cases.plan.read_workbook(file, datetime.date.today())
+    with waiting(file):
+        reading = use_cases.plan.read_workbook(file, datetime.date.today())
     with as_csv(csv, lambda: use_cases.overview.yields_tables(reading), as_json=as_json, replace=replace):
         show(use_cases.overview.yields_json(reading) if as_json else use_cases.overview.yields_view(reading))

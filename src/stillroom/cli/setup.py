@@ -44,7 +44,8 @@ def start(
     use_cases.files.refuse_folder(new, "kitchen.xlsx")
     if new.suffix.lower() != ".xlsx":
         raise CommandWrong(f"{new.name} must end in .xlsx, such as kitchen.xlsx.")
-    starter.start.start(new, metric=metric, people=people, altitude=altitude, gauge=gauge)
+    with waiting(new, "making"):
+        starter.start.start(new, metric=metric, people=people, altitude=altitude, gauge=gauge)
     lines = [f"Made {new}. The Start sheet lists what to fill in."]
     if altitude is None:
         lines.append("No altitude yet, so nothing will be canned: type it in Kitchen.")
@@ -73,7 +74,7 @@ def adopt(
         raise CommandWrong(f"{' and '.join(alone)} only works with --filled. Add --filled, or leave it out.")
     use_cases.files.refuse_copy(file, to, replace=replace)
     filling = use_cases.adopt.Filling(metric=metric, people=people, altitude=altitude) if filled else None
-    with use_cases.files.alone(file, wanted=to is None):
+    with waiting(file), use_cases.files.alone(file, wanted=to is None):
         found, receipt = use_cases.adopt.adopt_workbook(file, to, filling, replace=replace)
     asked = (use_cases.adopt.adoption_of(found), receipt, file.name)
     pages = reports.terminal.setup

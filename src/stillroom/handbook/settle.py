@@ -44,7 +44,9 @@ def misspelt_foods(household: Household, told: Collection[str]) -> Iterator[Prob
     rows = [(crop.where, "Handbook food", crop.name, crop.handbook_food) for crop in household.crops]
     rows += [(item.where, "Handbook item", item.name, item.handbook_item) for item in household.pantry]
     for where, field, name, typed in rows:
-        if not typed or not read(typed).unknown or where in told:
+        said = read(typed or "")
+        listed = (said.foods or said.open or said.extras or said.others) and not said.unknown
+        if not typed or listed or where in told:
             continue
         found = kinds_named(typed)
         if found:
