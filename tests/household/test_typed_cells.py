@@ -41,7 +41,9 @@ def test_nothing_changed_in_rows_that_only_moved_or_were_sorted():
 def test_a_cell_is_listed_with_what_stood_there_and_what_stands_there():
     assert told(typed_over({(1, 1): 20.0})) == ["Harvest D7: Keeps days of sweet corn was 2 and is 20."]
     assert told(typed_over({(2, 3): None})) == ["Harvest F8: Unit of carrot was kg and is blank."]
-    assert told(typed_over({(3, 1): "=2026-08-14"})) == ["Harvest D9: Keeps days of snap beans was 3 and is Fri Aug 14."]
+    assert told(typed_over({(3, 1): "=2026-08-14"})) == [
+        "Harvest D9: Keeps days of snap beans was 3 and is Fri Aug 14."
+    ]
 
 
 def test_a_changed_name_is_the_same_row():
@@ -76,7 +78,12 @@ def test_cells_pushed_to_the_side_are_one_change():
 
 def test_rows_that_came_and_went_are_listed_once_for_a_table():
     assert told([*ROWS, ["beets", 14.0, 52.0, "lb"], ["leeks", 7.0, None, "lb"]]) == ["Harvest C11:C12: 2 new rows."]
-    assert told(ROWS[2:], first=8) == ["Harvest: 2 rows of plum tomato, sweet corn are gone from Crops."]
+    assert told(ROWS[2:], first=8) == ["Harvest C6:C7: 2 rows of plum tomato, sweet corn are gone from Crops."]
+    assert told(ROWS[:3]) == ["Harvest C9:C10: 2 rows of snap beans, peas are gone from Crops."]
+
+
+def test_rows_that_went_from_between_others_have_no_place():
+    assert told([ROWS[0], *ROWS[2:]]) == ["Harvest: The row of sweet corn is gone from Crops."]
 
 
 def test_a_column_that_is_not_there_now_is_no_change_of_cells():

@@ -99,3 +99,30 @@ def test_what_the_handbook_finds_is_told_at_the_cell_it_is_about(tmp_path):
     assert any(
         one.startswith(f"{where}: Tomato juice, quart: the handbook has no line") for one in told(tmp_path, content)
     )
+
+
+@pytest.mark.parametrize("table", ["Crops", "Containers", "Equipment", "Winter list", "Preserves", "Pantry"])
+def test_a_date_where_a_row_is_named_is_an_error(tmp_path, table):
+    content = sound()
+    heading = next(iter(content[table][0]))
+    content[table].append(dict(content[table][0]) | {heading: FRIDAY})
+    where = place(table, len(content[table]) - 1, heading)
+    assert f"{where}: {heading} is a date, 2026-08-14. Type a name." in told(tmp_path, content)
+
+
+def test_of_two_unknown_columns_the_one_whose_cells_differ_may_name_the_rows(tmp_path):
+    """The column of the names is in another place than usual, so that its neighbors do not tell."""
+
+    def change(book):
+        sheet, columns = book["Crops"], book["Crops"].tables["Crops"].tableColumns
+        for row in range(3, 10):
+            sheet.cell(row, 2).value, sheet.cell(row, 3).value = sheet.cell(row, 3).value, sheet.cell(row, 2).value
+        sheet.cell(3, 3).value = "12"
+        columns[0].name, columns[1].name = "Handbook food", "12"
+
+    content = sound()
+    for number, row in enumerate(content["Crops"]):
+        row["Our crop stars"] = "*" * (number % 2 + 1)
+    _, problems = read.household(opened(tmp_path, content, change=change), FRIDAY)
+    [only] = [line(one) for one in problems if one.kind == "column not known"]
+    assert only.startswith('Crops!C3: The column "12" of Crops is not known, and Crop is missing.')

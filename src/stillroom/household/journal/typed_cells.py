@@ -85,7 +85,9 @@ def _table_changes(before: TypedTable, now: TypedTable) -> Iterator[Change]:
     if gone:
         names = ", ".join(_name(cells, keys) for _, cells in gone[:3]) + (", ..." if len(gone) > 3 else "")
         rows = "The row of" if len(gone) == 1 else f"{len(gone)} rows of"
-        yield Change(now.sheet, f"{rows} {names} {'is' if len(gone) == 1 else 'are'} gone from {now.name}.")
+        cleared = {row for row, _ in gone}.isdisjoint(row for row, _ in now.rows)
+        where = _place(now, common[0], [row for row, _ in gone]) if cleared else now.sheet
+        yield Change(where, f"{rows} {names} {'is' if len(gone) == 1 else 'are'} gone from {now.name}.")
     if added:
         where = _place(now, common[0], [row for row, _ in added])
         yield Change(where, "New row." if len(added) == 1 else f"{len(added)} new rows.")

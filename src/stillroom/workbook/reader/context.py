@@ -116,7 +116,7 @@ class Reading:
         for lost in self._lost.values():
             unknown = list(lost)
             among = [table for table in WORDS if all(table in tables for tables in lost.values())]
-            changed = self._changed_name(unknown[0].names[0], among, taken)
+            changed = self._changed_name(unknown[0].names[0], among, taken, alone=len(unknown) == 1)
             if changed is None or not all(one in told for one in unknown):
                 continue
             if len(unknown) == 1:  # either of two cells may be the misspelt one
@@ -135,17 +135,17 @@ class Reading:
         return tuple(told)
 
     def _changed_name(
-        self, before: str, among: Iterable[str], taken: Container[tuple[str, str]]
+        self, before: str, among: Iterable[str], taken: Container[tuple[str, str]], *, alone: bool
     ) -> tuple[str, str] | None:
         """
         Return the table and the name that an unknown one may have become: one that nothing names; None without.
 
-        A table of which nothing names anything is the one that was meant only where the names are alike.
+        A table of which nothing names anything is not the one that was meant, unless one cell `alone` names one alike.
         """
         named = {table for table, _ in self._used}
         every = [(table, name) for table in among for name in self.places[table] if (table, name) not in self._used]
         unused = [one for one in every if one[0] in named]
-        left = [one for one in every if one not in taken]
+        left = [one for one in (every if alone else unused) if one not in taken]
         likeness = {one: difflib.SequenceMatcher(None, key(before), key(one[1])).ratio() for one in left}
         best = max(left, key=lambda one: likeness[one], default=None)
         return best if best is not None and ([best] == unused or likeness[best] >= ALIKE) else None
