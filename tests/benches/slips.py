@@ -410,7 +410,7 @@ def unknown_name(chance: random.Random, kitchen: Kitchen) -> Slip | None:
         return None
     text = str(place.at(row))
     now = (
-        misspelt(text, chance) if chance.random() < 0.8 else chance.choice(["quinces", "my recipe", "abc", "that one"])
+        misspelt(text, chance) if chance.random() < 0.8 else chance.choice(["moonstones", "my recipe", "abc", "that one"])
     )
     known = {
         like(value) for other in places(kitchen) if other.kind in ("name", "listed", "text") for value in other.values

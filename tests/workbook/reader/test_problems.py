@@ -377,7 +377,7 @@ ONE_CELL = [
         "blank required",
         "Unit is blank. Type it, such as pint or quart, or clear the whole row.",
     ),
-    ("Containers", 0, "Lid", "wide", "unknown name", 'No lid is called "wide". Did you mean wide lid?'),
+    ("Containers", 0, "Lid", "wide", "unknown name", 'No lid is called "wide". Did you mean wide lid (Lids!B4)?'),
     (
         "Containers",
         0,
@@ -465,7 +465,7 @@ ONE_CELL = [
         "Container",
         "quart jarr",
         "unknown name",
-        'No container is called "quart jarr". Did you mean quart jar?',
+        'No container is called "quart jarr". Did you mean quart jar (Containers!B4)?',
     ),
     (
         "Preserves",
@@ -473,7 +473,7 @@ ONE_CELL = [
         "Equipment",
         "kettle; caner",
         "unknown name",
-        'No piece of equipment is called "caner". Did you mean canner?',
+        'No piece of equipment is called "caner". Did you mean canner (Equipment!B4)?',
     ),
     (
         "Preserves",

@@ -47,7 +47,7 @@ def test_a_name_misspelt_where_it_is_given_and_named_once_is_told_with_both_cell
 def test_a_name_of_a_table_that_nothing_else_names_is_suggested_only_when_it_is_alike(tmp_path):
     content = sound()
     del content["Lids"][1]
-    content["Lids"][0]["Lid"] = "cork"
+    content["Lids"][0]["Lid"] = "tin"
     del content["Containers"][1]["Lid"]
     _, problems = read.household(opened(tmp_path, content), FRIDAY)
     [only] = [line(one) for one in problems if one.is_error]

@@ -113,7 +113,7 @@ class Reading:
         """Return every problem so far; what follows from one name that was changed is one problem, at that name."""
         told = dict.fromkeys(with_moved_as_one(self._problems))
         taken: set[tuple[str, str]] = set()
-        for lost in self._lost.values():
+        for lost in sorted(self._lost.values(), key=lambda lost: len(lost) == 1):
             unknown = list(lost)
             among = [table for table in WORDS if all(table in tables for tables in lost.values())]
             changed = self._changed_name(unknown[0].names[0], among, taken, alone=len(unknown) == 1)
@@ -121,8 +121,10 @@ class Reading:
                 continue
             if len(unknown) == 1:  # either of two cells may be the misspelt one
                 alone = unknown[0]
-                place = f"{changed[1]} ({self.places[changed[0]][changed[1]]})"
-                told = {replace(one, suggestion=place) if one == alone else one: None for one in told}
+                if alone.suggestion in ("", changed[1]):
+                    taken.add(changed)
+                    place = f"{changed[1]} ({self.places[changed[0]][changed[1]]})"
+                    told = {replace(one, suggestion=place) if one == alone else one: None for one in told}
                 continue
             taken.add(changed)
             for one in unknown:
@@ -148,4 +150,5 @@ class Reading:
         left = [one for one in (every if alone else unused) if one not in taken]
         likeness = {one: difflib.SequenceMatcher(None, key(before), key(one[1])).ratio() for one in left}
         best = max(left, key=lambda one: likeness[one], default=None)
-        return best if best is not None and ([best] == unused or likeness[best] >= ALIKE) else None
+        only = not alone and [best] == unused
+        return best if best is not None and (only or likeness[best] >= ALIKE) else None
