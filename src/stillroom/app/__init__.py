@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from stillroom.lazy import submodules
 
 __all__ = ["adopt", "batch", "bottlenecks", "bought", "day", "files", "fit_day", "frames", "hedge"]
-__all__ += ["journal", "overview", "parallel", "plan", "print", "season", "suppose", "why", "write_plan"]
+__all__ += ["journal", "overview", "parallel", "plan", "print", "season", "suppose", "why", "winter", "write_plan"]
 
 if TYPE_CHECKING:
     from stillroom.app import (
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
         season,
         suppose,
         why,
+        winter,
         write_plan,
     )
 else:
