@@ -522,7 +522,7 @@ def test_a_wrong_number_gets_an_example_of_its_own_option(words, hint, capsys):
 @pytest.mark.parametrize(
     ("words", "keys"),
     [
-        (["check"], {"file", "can_be_planned", "errors", "notes"}),
+        (["check"], {"file", "can_be_planned", "errors", "notes", "changed_since_the_last_plan"}),
         (["today"], {"day", "make", "lots", "problems"}),
         (["stock"], {"stocks", "season_so_far", "tally"}),
         (["yields"], {"yields"}),
