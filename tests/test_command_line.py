@@ -476,7 +476,7 @@ def test_check_and_plan_list_which_cells_changed_since_the_last_plan(planned_kit
 
 
 WAIT = {
-    "check": [], "today": [], "day": [], "stock": [], "yields": [], "weigh": ["plum tomato", "3lb"], "adopt": [],
+    "check": [], "today": [], "day": [], "stock": [], "yields": [], "winter": [], "weigh": ["plum tomato", "3lb"], "adopt": [],
     "pages": ["--out", "paper", "--only", "calendar"], "labels": ["--out", "paper"],
     "made": ["tomato juice, quart", "1", "--used", "3lb"], "ate": ["tomato juice, quart", "1"], "bought": ["lid", "2"],
 }  # fmt: skip

@@ -89,6 +89,7 @@ COMMANDS = {
     "stock": ["stock", "planned.xlsx", "--csv", "csv"],
     "yields": ["yields", "planned.xlsx", "--csv", "csv"],
     "made": ["made", "kitchen.xlsx", "tomato juice, quart", "1", "--on", "2026-08-14"],
+    "winter": ["winter", "planned.xlsx", "--write", "--csv", "csv"],
     "bottlenecks": ["bottlenecks", "kitchen.xlsx", "--write", "--csv", "csv"],
     "pages": ["pages", "planned.xlsx", "--out", "paper", "--only", "sheets", "--only", "calendar"],
     "pictures": ["pages", "planned.xlsx", "--out", "paper", "--only", "pictures", "--only", "labels"],
@@ -96,6 +97,7 @@ COMMANDS = {
     "season": ["season", "planned.xlsx", "--draws", "2", "--out", "pictures", "--csv", "csv"],
     "plan-all": ["plan-all", "kitchens", "--out", "planned", "--workers", "1"],
 }
+ONLY_READ = ("today", "day", "check", "why", "handbook", "hedge")
 NO_REPLACE = ("start",)
 """Commands that make a file and never take the place of another."""
 ENDS = {

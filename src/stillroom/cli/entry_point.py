@@ -54,7 +54,7 @@ def run(words: Sequence[str]) -> int:
 def every_command() -> TyperGroup:
     """Return the commands of the program, gathered once."""
     if COMPLETES in os.environ:
-        from typer.completion import completion_init
+        from typer.completion import completion_init  # type: ignore[attr-defined]
 
         completion_init()
     return typer.main.get_group(app)

@@ -20,7 +20,7 @@ FORMER = {"count": "stock", "learned": "yields", "limits": "bottlenecks"}
 """Former names of commands; each is refused with its new name."""
 NEAR_ENOUGH = 0.6
 ORDER = (
-    *("start", "plan", "today", "adopt", "check", "day", "weigh", "made", "ate", "bought", "stock", "yields"),
+    *("start", "plan", "today", "adopt", "check", "day", "weigh", "made", "ate", "bought", "stock", "yields", "winter"),
     *("pages", "labels", "bottlenecks", "why", "suppose", "hedge", "season", "handbook", "plan-all"),
 )
 """The order of the commands in the help."""
@@ -170,7 +170,7 @@ def install_completion(wanted: bool) -> None:
     """Let the shell complete commands with the Tab key, and stop. Raises CouldNotWrite."""
     if not wanted:
         return
-    from typer.completion import completion_init, install  # slow to import
+    from typer.completion import completion_init, install  # type: ignore[attr-defined]  # slow to import
 
     completion_init()
     try:

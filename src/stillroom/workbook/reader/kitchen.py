@@ -363,7 +363,7 @@ def _piece(name: str, entries: list[Entry]) -> Equipment:
     kind = known_kind(str(_agreed(name, entries, "kind") or ""))
     if not kind:
         first.cell("kind")
-    loads = []
+    loads: list[Load] = []
     for entry in entries:
         number, unit = entry.number("load"), entry.text("load_unit")
         if number is None or unit is None:
