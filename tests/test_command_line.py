@@ -430,7 +430,7 @@ def test_the_tab_key_completes_commands_and_options():
 
 
 def test_installing_completion_says_where_it_is(capsys, monkeypatch, tmp_path):
-    monkeypatch.setattr("typer.completion.install", lambda prog_name: ("fish", tmp_path / f"{prog_name}.fish"))
+    monkeypatch.setattr("stillroom.cli.program.install", lambda prog_name: ("fish", tmp_path / f"{prog_name}.fish"))
     assert run(["--install-completion"]) == 0
     said = f"Saved in {tmp_path / 'stillroom.fish'}. In a new fish window, the Tab key completes commands and options."
     assert capsys.readouterr().out.strip() == said
@@ -440,7 +440,7 @@ def test_completion_that_cannot_be_installed_is_an_error(capsys, monkeypatch):
     def refuse(prog_name):
         raise PermissionError(13, "Permission denied", prog_name)
 
-    monkeypatch.setattr("typer.completion.install", refuse)
+    monkeypatch.setattr("stillroom.cli.program.install", refuse)
     assert run(["--install-completion"]) == 3
     assert capsys.readouterr().err == "Error: Your shell's settings could not be written: Permission denied.\n"
 

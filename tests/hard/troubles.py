@@ -223,7 +223,7 @@ def own_file_in_the_way(folder: Path, name: str, output: str, *, replace: bool) 
         wrong.append(f"{name}: our own {output} is lost")
     if not replace and ran.returncode != COULD_NOT_WRITE:
         wrong.append(f"{name}: our own {output} is not refused")
-    if not replace and own.name not in ran.stderr:
+    if not replace and own.name not in ran.stdout + ran.stderr:
         wrong.append(f"{name}: {output} is refused and not named: {ran.stderr[-200:]}")
     return wrong
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from stillroom.app.day import asked_day
+from stillroom.app.plan import at_their_cells, filled_cells
 from stillroom.errors import CommandWrong
 from stillroom.handbook.foods import same_food
 from stillroom.handbook.safety.case import Case
@@ -303,7 +304,8 @@ def refused_words(log: Log, name: str) -> list[str]:
     item = log.typed.preserve(name)
     if not item.method or not item.container:
         return []
-    return [f"Error: {line(one)}" for one in settle_one(Case(log.typed, item))[1] if one.is_error]
+    errors = [one for one in settle_one(Case(log.typed, item))[1] if one.is_error]
+    return [f"Error: {line(one)}" for one in at_their_cells(errors, filled_cells(log.book))]
 
 
 def whole_jars(log: Log, name: str, jars: float, unsealed: float) -> None:

@@ -156,16 +156,14 @@ def read_book(book: Book, today: datetime.date) -> Reading:
     typed = with_made_recorded(raw, moves)
     counted, said = stocks.settle(typed)
     problems += said
-    household, said = settle_by_handbook(counted)
-    problems += [one for one in said if not setting_unreadable(one, problems)]
+    household, found = told_at_cells(book, *settle_by_handbook(counted))
+    problems += [one for one in found if not setting_unreadable(one, problems)]
     problems += refusals.consequences(household)
     lessons = within_recipes(counted, learned(typed))
     problems += [*learned_problems(typed, lessons), *failed_seals(typed), *not_recorded(raw)]
     problems += [*recounted(typed, notes.get("counted", "")), *older_copy(book), *write.protected(book)]
     problems += [*hidden_answers(book), *saved_day(book, raw.kitchen.first_day, today)]
     problems = without_consequences(problems)
-    if any(problem.kind in CELLS for problem in problems):
-        problems = at_their_cells(problems, filled_cells(book))
     household = with_learned(household, lessons)
     return Reading(book, typed, household, in_order_of_place(problems, book.sheet_names), moves, lessons)
 
@@ -188,6 +186,16 @@ CELLS = {
     "name of another food": "Handbook food",
 }
 """The heading under which stands what a problem of the handbook is about, where that is one cell of a row."""
+
+
+def told_at_cells(book: Book, household: Household, problems: Sequence[Problem]) -> tuple[Household, Sequence[Problem]]:
+    """Return a settled household and its problems, each about one cell of a row at that cell."""
+    refused = [problem for preserve in household.preserves for problem in preserve.refused]
+    if not any(problem.kind in CELLS for problem in (*problems, *refused)):
+        return household, problems
+    cells = filled_cells(book)
+    preserves = tuple(replace(one, refused=tuple(at_their_cells(one.refused, cells))) for one in household.preserves)
+    return replace(household, preserves=preserves), at_their_cells(problems, cells)
 
 
 def filled_cells(book: Book) -> dict[tuple[str, str], str]:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stillroom.app.parallel import two_workers
-from stillroom.app.plan import Reading, plan_on_the_clock, read_and_plan, read_workbook
+from stillroom.app.plan import Reading, plan_on_the_clock, read_and_plan, read_workbook, told_at_cells
 from stillroom.errors import CommandWrong, Problem, WorkbookRefused
 from stillroom.handbook.settle import settle as settle_by_handbook
 from stillroom.household import checks
@@ -107,7 +107,7 @@ def settle_again(reading: Reading, case: Case) -> tuple[Household, tuple[Problem
 
     A preserve that the handbook refuses only with the changes stops the case; one refused anyway is left out of it.
     """
-    household, said = settle_by_handbook(case.household)
+    household, said = told_at_cells(reading.book, *settle_by_handbook(case.household))
     before = {item.name for item in refused_preserves(reading.household)}
     newly = [problem for item in refused_preserves(household) if item.name not in before for problem in item.refused]
     stops = [one for one in (*checks.problems(case.household), *said) if one.stops]

@@ -11,6 +11,7 @@ from functools import cache
 from typing import cast
 
 import typer
+from typer.completion import completion_init  # type: ignore[attr-defined]
 from typer.core import TyperGroup
 
 from stillroom.cli import daily, printing, questions, setup
@@ -54,8 +55,6 @@ def run(words: Sequence[str]) -> int:
 def every_command() -> TyperGroup:
     """Return the commands of the program, gathered once."""
     if COMPLETES in os.environ:
-        from typer.completion import completion_init  # type: ignore[attr-defined]
-
         completion_init()
     return typer.main.get_group(app)
 

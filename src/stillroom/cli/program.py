@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
+from typer.completion import completion_init, install  # type: ignore[attr-defined]
 from typer.core import TyperArgument, TyperCommand, TyperGroup
 
 from stillroom.errors import CommandWrong, CouldNotWrite
@@ -170,8 +171,6 @@ def install_completion(wanted: bool) -> None:
     """Let the shell complete commands with the Tab key, and stop. Raises CouldNotWrite."""
     if not wanted:
         return
-    from typer.completion import completion_init, install  # type: ignore[attr-defined]  # slow to import
-
     completion_init()
     try:
         shell, path = install(prog_name="stillroom")
