@@ -82,6 +82,7 @@ COMMANDS = {
     "plan": ["plan", "kitchen.xlsx"],
     "plan --out": ["plan", "kitchen.xlsx", "--out", "copy.xlsx", "--csv", "csv", "--model", "first.mps"],
     "adopt": ["adopt", "kitchen.xlsx", "--filled"],
+    "add": ["add", "kitchen.xlsx", "peaches"],
     "suppose": ["suppose", "kitchen.xlsx", "lids +4", "--out", "supposed.xlsx"],
     "weigh": ["weigh", "kitchen.xlsx", "plum tomato", "3lb", "--on", "2026-08-14"],
     "ate": ["ate", "planned.xlsx", "tomato juice, quart", "1", "--on", "2026-08-14"],

@@ -4,12 +4,14 @@ from typing import TYPE_CHECKING
 
 from stillroom.lazy import submodules
 
-__all__ = ["adopt", "batch", "bottlenecks", "bought", "day", "files", "fit_day", "frames", "hedge"]
-__all__ += ["journal", "overview", "parallel", "plan", "print", "season", "suppose", "why", "winter", "write_plan"]
+__all__ = ["adopt", "answers", "batch", "bottlenecks", "bought", "day", "files", "fit_day", "frames", "hedge"]
+__all__ += ["journal", "overview", "own_log", "parallel", "plan", "print", "season", "suppose", "why", "winter"]
+__all__ += ["write_plan"]
 
 if TYPE_CHECKING:
     from stillroom.app import (
         adopt,
+        answers,
         batch,
         bottlenecks,
         bought,
@@ -20,6 +22,7 @@ if TYPE_CHECKING:
         hedge,
         journal,
         overview,
+        own_log,
         parallel,
         plan,
         print,
