@@ -401,7 +401,7 @@ def misspelt(text: str, chance: random.Random) -> str:
 
 def like(text: Any) -> str:
     """Return what two spellings have in common that nobody would call different."""
-    return "".join(str(text).split()).casefold()
+    return "".join(str(text).split()).casefold().removesuffix("s")
 
 
 def unknown_name(chance: random.Random, kitchen: Kitchen) -> Slip | None:
@@ -410,7 +410,9 @@ def unknown_name(chance: random.Random, kitchen: Kitchen) -> Slip | None:
         return None
     text = str(place.at(row))
     now = (
-        misspelt(text, chance) if chance.random() < 0.8 else chance.choice(["moonstones", "my recipe", "abc", "that one"])
+        misspelt(text, chance)
+        if chance.random() < 0.8
+        else chance.choice(["moonstones", "my recipe", "abc", "that one"])
     )
     known = {
         like(value) for other in places(kitchen) if other.kind in ("name", "listed", "text") for value in other.values

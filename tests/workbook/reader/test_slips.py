@@ -54,6 +54,15 @@ def test_a_name_of_a_table_that_nothing_else_names_is_suggested_only_when_it_is_
     assert "Did you mean" not in only
 
 
+def test_a_misspelt_name_of_the_only_row_that_is_named_is_one_error(tmp_path):
+    content = sound()
+    content["Lids"] = [{**content["Lids"][0], "Lid": "wide lidd"}]
+    content["Containers"][1]["Lid"] = "wide lid"
+    _, problems = read.household(opened(tmp_path, content), FRIDAY)
+    [only] = [line(one) for one in problems if one.is_error]
+    assert only.startswith(f"{place('Lids', 0, 'Lid')}: Nothing names the lid wide lidd, and several cells name")
+
+
 @pytest.mark.parametrize(
     ("table", "row", "heading", "value"),
     [("Hours", 0, "Mon", 400), ("Equipment", 0, "Load", 9000), ("Winter list", 0, "Wanted", 400_000), ("Ingredients", 0, "Amount each", 0)],

@@ -27,6 +27,8 @@ WORDS = {
 
 ALIKE = 0.6
 """How alike two names must be for one to be the other after a change, where several are named by nothing."""
+VERY_ALIKE = 0.9
+"""How alike they must be where nothing else in its table is named either."""
 MOST_PLACES = 3
 """How many of the cells that name something are listed."""
 
@@ -158,15 +160,16 @@ class Reading:
         """
         Return the table and the name that an unknown one may have become: one that nothing names; None without.
 
-        A table of which nothing names anything is not the one that was meant, unless one cell `alone` names one alike.
+        A table of which nothing names anything is not the one that was meant, unless the names are very alike, or one
+        cell `alone` has it and they are alike.
         """
         if any((table, name) in self._used for table in among for name in self.names[table].meant(before)):
             return None
         named = {table for table, _ in self._used}
         every = [(table, name) for table in among for name in self.places[table] if (table, name) not in self._used]
         unused = [one for one in every if one[0] in named]
-        left = [one for one in (every if alone else unused) if one not in taken]
-        likeness = {one: difflib.SequenceMatcher(None, key(before), key(one[1])).ratio() for one in left}
+        likeness = {one: difflib.SequenceMatcher(None, key(before), key(one[1])).ratio() for one in every}
+        left = [one for one in every if one not in taken and (alone or one in unused or likeness[one] >= VERY_ALIKE)]
         best = max(left, key=lambda one: likeness[one], default=None)
         only = not alone and [best] == unused
         return best if best is not None and (only or likeness[best] >= ALIKE) else None
