@@ -97,7 +97,7 @@ NEEDED = {
     "Winter list": ("Target", "Wanted"), "Counts toward": ("Target", "Preserve"),
 }  # fmt: skip
 """Without these a row says nothing."""
-WORDS = ("some", "?", "a few", "12-15", "ca. 10", "n/a", "lots", "see note", "tbd", "1 or 2")
+WORDS = ("some", "?", "a few", "12-15", "ten-ish", "n/a", "lots", "see note", "tbd", "1 or 2")
 NO_UNITS = ("min", "hours", "ft", "miles", "lbz", "qrt", "kgs.x", "%", "pounnds", "deg", "inch")
 NO_DATES = ("Agu 14", "14th", "2026-13-45", "31 Feb 2026", "next week", "2026-8", "15.15.2026")
 
@@ -401,7 +401,7 @@ def misspelt(text: str, chance: random.Random) -> str:
 
 def like(text: Any) -> str:
     """Return what two spellings have in common that nobody would call different."""
-    return "".join(str(text).split()).casefold().removesuffix("s")
+    return "".join(word.removesuffix("s") for word in re.findall(r"\w+|\W", str(text).casefold()) if word.strip())
 
 
 def unknown_name(chance: random.Random, kitchen: Kitchen) -> Slip | None:

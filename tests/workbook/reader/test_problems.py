@@ -383,7 +383,7 @@ ONE_CELL = [
         "Lid",
         "wide",
         "name read as",
-        '"wide" is read as wide lid. Type wide lid; if that is not what you mean, type another.',
+        '"wide" is read as wide lid (Lids!B4). Type wide lid; if that is not what you mean, type another.',
     ),
     (
         "Containers",

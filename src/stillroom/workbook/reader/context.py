@@ -60,6 +60,8 @@ class Reading:
         self.filled_down: set[str] = set()
         self.places: dict[str, dict[str, str]] = {table: {} for table in WORDS}
         self._used: set[tuple[str, str]] = set()
+        self._exact: set[tuple[str, str]] = set()
+        self._read_as: dict[Problem, tuple[str, str]] = {}
         self._meant: set[str] = set()
         self._lost: dict[str, dict[Problem, tuple[str, ...]]] = {}
         self._problems: dict[Problem, None] = {}
@@ -88,11 +90,12 @@ class Reading:
         for table in among:
             if (found := self.names[table].find(text)) is not None:
                 self._used.add((table, found))
+                self._exact.add((table, found))
                 return table, found
         meant = [(table, name) for table in among for name in self.names[table].meant(text)]
         if len(meant) == 1 and not exact and not self.missing.intersection(among):
             self._used.add(meant[0])
-            self._note_meant(text, meant[0][1], where)
+            self._note_meant(text, meant[0], where)
             return meant[0]
         if not self.cut_short and not self.missing.intersection(among):
             known = [self.names[table] for table in among]
@@ -103,11 +106,13 @@ class Reading:
             self._lost.setdefault(key(text), {})[unknown] = among
         return None
 
-    def _note_meant(self, text: str, name: str, where: str) -> None:
+    def _note_meant(self, text: str, meant: tuple[str, str], where: str) -> None:
         """Note what an everyday name was read as, once for each; a mere plural is not noted."""
-        if words_of(text) != words_of(name) and key(text) not in self._meant:
+        if words_of(text) != words_of(meant[1]) and key(text) not in self._meant:
             self._meant.add(key(text))
-            self.note(where, "name read as", tidy_text(text), name)
+            note = Problem(where, "name read as", (tidy_text(text), meant[1], ""))
+            self._problems[note] = None
+            self._read_as[note] = meant
 
     @staticmethod
     def unit_named(name: str) -> Unit:
@@ -129,7 +134,7 @@ class Reading:
 
     def problems(self) -> tuple[Problem, ...]:
         """Return every problem so far; what follows from one name that was changed is one problem, at that name."""
-        told = dict.fromkeys(with_moved_as_one(self._problems))
+        told = dict.fromkeys(self._with_place(one) for one in with_moved_as_one(self._problems))
         taken: set[tuple[str, str]] = set()
         for lost in sorted(self._lost.values(), key=lambda lost: len(lost) == 1):
             unknown = list(lost)
@@ -154,6 +159,13 @@ class Reading:
             told[Problem(self.places[table][now], "name changed", names)] = None
         return tuple(told)
 
+    def _with_place(self, problem: Problem) -> Problem:
+        """Return what a name was read as with the place of that name, where no cell has it as it is spelled there."""
+        table, name = self._read_as.get(problem, ("", ""))
+        if not table or (table, name) in self._exact or name not in self.places[table]:
+            return problem
+        return replace(problem, names=(*problem.names[:2], f" ({self.places[table][name]})"))
+
     def _changed_name(
         self, before: str, among: Iterable[str], taken: Container[tuple[str, str]], *, alone: bool
     ) -> tuple[str, str] | None:
@@ -163,10 +175,11 @@ class Reading:
         A table of which nothing names anything is not the one that was meant, unless the names are very alike, or one
         cell `alone` has it and they are alike.
         """
-        if any((table, name) in self._used for table in among for name in self.names[table].meant(before)):
+        meant = [(table, name) for table in among for name in self.names[table].meant(before)]
+        if meant and self._exact.issuperset(meant):
             return None
         named = {table for table, _ in self._used}
-        every = [(table, name) for table in among for name in self.places[table] if (table, name) not in self._used]
+        every = [(table, name) for table in among for name in self.places[table] if (table, name) not in self._exact]
         unused = [one for one in every if one[0] in named]
         likeness = {one: difflib.SequenceMatcher(None, key(before), key(one[1])).ratio() for one in every}
         left = [one for one in every if one not in taken and (alone or one in unused or likeness[one] >= VERY_ALIKE)]
