@@ -47,6 +47,7 @@ _IN_ORDER = (
     (re.compile(r"\b(?:with|with the|on the|on|w) bones?\b"), f" {WITH_BONES} "),
     (re.compile(r"\btoms\b|(?:(?<=plum )|(?<=grape )|(?<=pineapple )|(?<=cherry ))tom\b"), " tomato "),
     (re.compile(r"\bpapa s\b"), " grandpa "),
+    (re.compile(r"(?<= s) vines?$"), " garden "),
     (re.compile(r"\b(?:back|front|lower|upper|north|south|east|west) field\b"), " garden "),
     (re.compile(r"\b(?:no|without|w o|minus) meat\b"), " meatless "),
     (re.compile(r"\b(?:pie|sauce|salsa|soup|jam|jelly|juice|pickle|dill) (?=(?:tree|row|bed|patch|plot)s?\b)"), " "),
@@ -165,7 +166,7 @@ def _lists() -> tuple[str, tuple[int, ...], tuple[_Row, ...], int]:
         texts.append(row["words"])
         rows.append(_Row(Sense(form=row["form"])))
     common = len(texts)
-    for row in table("other_names"):
+    for row in table("rare_names"):
         texts.append(row["words"])
         rows.append(_Row(Sense(other=row["kind"], instead_of=frozenset(listed(row["may_be"])))))
     starts = tuple(accumulate((len(text) - text.count("; ") + 1 for text in texts), initial=1))

@@ -61,7 +61,7 @@ TABLES = (
     "not_canners",
     "accepted",
     "other_foods",
-    "other_names",
+    "rare_names",
     "general_words",
     "advised_against",
     "fresh",
