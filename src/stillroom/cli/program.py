@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import math
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Any
@@ -20,8 +21,23 @@ FORMER = {"count": "stock", "learned": "yields", "limits": "bottlenecks"}
 """Former names of commands; each is refused with its new name."""
 NEAR_ENOUGH = 0.6
 ORDER = (
-    *("start", "plan", "today", "adopt", "check", "day", "weigh", "made", "ate", "bought", "stock", "yields"),
-    *("pages", "labels", "bottlenecks", "why", "suppose", "hedge", "season", "handbook", "plan-all"),
+    *(
+        "start",
+        "plan",
+        "today",
+        "adopt",
+        "add",
+        "check",
+        "day",
+        "tonight",
+        "weigh",
+        "made",
+        "ate",
+        "bought",
+        "stock",
+        "yields",
+    ),
+    *("pages", "labels", "bottlenecks", "why", "suppose", "hedge", "season", "winter", "handbook", "plan-all"),
 )
 """The order of the commands in the help."""
 
@@ -30,8 +46,9 @@ class PlainCommand(TyperCommand):
     """A command whose help shows its arguments as plain names: no braces, no types, no ranges."""
 
     def collect_usage_pieces(self, ctx: typer.Context) -> list[str]:  # type: ignore[override]
-        """Return `[OPTIONS] FILE.xlsx [CHANGE ...]`."""
-        return [piece.strip("{}").replace("...]...", "...]") for piece in super().collect_usage_pieces(ctx)]
+        """Return `[OPTIONS] FILE.xlsx [CHANGE ...]`, or `NAME [NAME ...]` for one or more."""
+        pieces = [re.sub(r"^\{(\w+)\}\.\.\.$", r"\1 [\1 ...]", piece) for piece in super().collect_usage_pieces(ctx)]
+        return [piece.strip("{}").replace("...]...", "...]") for piece in pieces]
 
     def format_options(self, ctx: typer.Context, formatter: Any) -> None:  # type: ignore[override]
         """Write the arguments, then the options."""
@@ -72,7 +89,7 @@ app = typer.Typer(
     name="stillroom",
     cls=GroupedCommands,
     help="Plan what to can, freeze, dry, and store from your harvest, in your own workbook.",
-    epilog="Begin with: stillroom start kitchen.xlsx --altitude 1450ft",
+    epilog="Begin with: stillroom start kitchen.xlsx",
     invoke_without_command=True,
     add_completion=False,
     rich_markup_mode=None,
@@ -119,7 +136,7 @@ On = Annotated[
     typer.Option(
         "--on",
         metavar="DATE",
-        help="Day, such as 2026-08-15 (default: the workbook's first day).",
+        help="Day, such as 8/15, Sat or yesterday (default: the workbook's first day).",
         show_default=False,
     ),
 ]

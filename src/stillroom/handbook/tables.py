@@ -66,6 +66,7 @@ TABLES = (
     "advised_against",
     "fresh",
     "bushels",
+    "weights_each",
     "altitude_rules",
     "facts",
     "densities",
