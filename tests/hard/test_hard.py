@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from tests.hard import ordeal, troubles
+from tests.hard import branches, ordeal, troubles
 from tests.small_kitchen import build
 
 from stillroom.cli.program import ORDER
@@ -11,7 +11,7 @@ from stillroom.cli.program import ORDER
 
 def test_random_workbooks_end_in_words_and_lose_nothing(tmp_path):
     wrong, codes = [], []
-    for number in range(20):
+    for number in range(12):
         found, code = ordeal.complaints(number, tmp_path)
         wrong += found
         codes.append(code)
@@ -50,6 +50,19 @@ def test_own_files_and_links_in_the_way_are_kept(tmp_path, name, output):
     """All outputs of all commands are the bench's."""
     assert not troubles.own_file_in_the_way(tmp_path / "one", name, output, replace=False)
     assert not troubles.link_in_the_way(tmp_path / "two", name, output, replace=True)
+
+
+@pytest.mark.parametrize("seed", [1, 4, 6, 11, 14, 19])
+def test_in_a_history_of_two_copies_every_branch_is_noticed_and_no_weighing_lost(tmp_path, seed):
+    """200 longer ones, some of them through LibreOffice, are the bench's."""
+    assert branches.complaints(seed, tmp_path, steps=7) == []
+
+
+def test_a_branch_that_is_not_noticed_would_be(tmp_path, monkeypatch):
+    monkeypatch.setattr(branches, "another_branch", lambda *_: ())
+    assert any(
+        "is not noticed" in line for seed in (1, 4) for line in branches.complaints(seed, tmp_path / str(seed), steps=7)
+    )
 
 
 def test_a_traceback_and_a_changed_file_would_be_noticed(tmp_path, monkeypatch):

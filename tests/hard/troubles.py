@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import atexit
+import contextlib
+import io
 import os
 import random
 import resource
@@ -17,6 +19,7 @@ from functools import cache
 from pathlib import Path
 
 from openpyxl import load_workbook
+from tests.conftest import planned
 from tests.small_kitchen import build
 
 COULD_NOT_WRITE = 3
@@ -119,10 +122,12 @@ def household() -> Path:
     folder = Path(keeper.name) / "home"
     (folder / "kitchens").mkdir(parents=True)
     (folder / "paper").mkdir()
-    for path in (folder / "kitchen.xlsx", folder / "planned.xlsx", folder / "kitchens" / "hill.xlsx"):
+    for path in (folder / "kitchen.xlsx", folder / "kitchens" / "hill.xlsx"):
         build(path)
-    for words in (["plan", "planned.xlsx"], ["made", "planned.xlsx", "tomato juice, quart", "3", "--on", "2026-08-14"]):
-        subprocess.run([sys.executable, "-m", "stillroom", *words], cwd=folder, check=True, stdout=subprocess.DEVNULL)
+    with contextlib.redirect_stdout(io.StringIO()):
+        (folder / "planned.xlsx").write_bytes(planned())
+    words = ["made", "planned.xlsx", "tomato juice, quart", "3", "--on", "2026-08-14"]
+    subprocess.run([sys.executable, "-m", "stillroom", *words], cwd=folder, check=True, stdout=subprocess.DEVNULL)
     for name in ("diary.txt", "paper/holiday.pdf", "paper/.week.pdf.new"):
         (folder / name).write_text("ours")
     return folder

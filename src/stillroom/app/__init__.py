@@ -4,9 +4,9 @@ from typing import TYPE_CHECKING
 
 from stillroom.lazy import submodules
 
-__all__ = ["adopt", "answers", "batch", "bottlenecks", "bought", "day", "files", "fit_day", "frames", "hedge"]
-__all__ += ["journal", "overview", "own_log", "parallel", "plan", "print", "season", "suppose", "why", "winter"]
-__all__ += ["write_plan"]
+__all__ = ["adopt", "answers", "batch", "bottlenecks", "bought", "day", "files", "fit_day"]
+__all__ += ["frames", "hedge", "journal", "overview", "own_log", "parallel", "plan", "print"]
+__all__ += ["season", "suppose", "tonight", "why", "winter", "write_plan"]
 
 if TYPE_CHECKING:
     from stillroom.app import (
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
         print,
         season,
         suppose,
+        tonight,
         why,
         winter,
         write_plan,

@@ -26,7 +26,7 @@ from stillroom.reports.problems import line
 from stillroom.workbook.ooxml.book import Book, Value
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.reader.record import taken_apart
-from stillroom.workbook.writer.notices import count_writing, older_copy
+from stillroom.workbook.writer.notices import count_writing
 from stillroom.workbook.writer.record import add_rows, change_row, formulas_replaced, has_column
 
 LARGEST, MOST_HOURS = 1e6, 1e4
@@ -117,11 +117,10 @@ class Log:
 
     def save(self, said: Sequence[str], undo: str = "take that row out again") -> Entry:
         """Save, and say how to undo it."""
-        warned = [line(problem) for problem in older_copy(self.book)]
         count_writing(self.book)
         receipt = self.book.save()
         copy = f", or put {receipt.backup.name} back in place of the file" if receipt.backup is not None else ""
-        messages = (*said, *warned, *save_words(receipt), f"To undo: {undo}{copy}.")
+        messages = (*said, *save_words(receipt), f"To undo: {undo}{copy}.")
         return Entry(self.table, self.rows, self.typed, receipt, messages)
 
     def added(self, name: str, rows: Sequence[Row]) -> tuple[str, list[str]]:

@@ -25,7 +25,7 @@ from stillroom.workbook.ooxml.outputs import put_output, refuse_strangers
 from stillroom.workbook.ooxml.put import why_not
 from stillroom.workbook.reader.tables import typed_tables
 from stillroom.workbook.writer import plan as write
-from stillroom.workbook.writer.notices import keep_branch, looked_at_by_pivots, times_written
+from stillroom.workbook.writer.notices import looked_at_by_pivots, times_written
 from stillroom.workbook.writer.plan import in_pieces, notes_in, put_together
 from stillroom.workbook.writer.record import record_made
 
@@ -174,7 +174,6 @@ def queue_plan(
 def queue_tables(found: PlanFound) -> list[str]:
     """Queue the tables of a plan and the record of what was made; return what went in and what changed, in lines."""
     reading = found.reading
-    keep_branch(reading.book)
     notes = {
         "inputs": parts_text(parts(reading.typed)),
         "counted": counted_text(reading.typed),

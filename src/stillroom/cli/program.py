@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import difflib
+import functools
 import math
 import re
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Any
@@ -13,6 +15,8 @@ import typer
 from typer.completion import completion_init, install  # type: ignore[attr-defined]
 from typer.core import TyperArgument, TyperCommand, TyperGroup
 
+from stillroom import app as use_cases
+from stillroom.cli.output import fitted
 from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.version import VERSION
 
@@ -22,7 +26,22 @@ FORMER = {"count": "stock", "learned": "yields", "limits": "bottlenecks"}
 """Former names of commands; each is refused with its new name."""
 NEAR_ENOUGH = 0.6
 ORDER = (
-    *("start", "plan", "today", "adopt", "add", "check", "day", "weigh", "made", "ate", "bought", "stock", "yields"),
+    *(
+        "start",
+        "plan",
+        "today",
+        "adopt",
+        "add",
+        "check",
+        "day",
+        "tonight",
+        "weigh",
+        "made",
+        "ate",
+        "bought",
+        "stock",
+        "yields",
+    ),
     *("pages", "labels", "bottlenecks", "why", "suppose", "hedge", "season", "winter", "handbook", "plan-all"),
 )
 """The order of the commands in the help."""
@@ -87,7 +106,21 @@ app = typer.Typer(
 def command(example: str, name: str | None = None, *, daily: bool = False) -> Callable[[Any], Any]:
     """Return the decorator that adds a command with its example; `daily` ones come first in the help."""
     panel = {} if daily else {"rich_help_panel": "More"}
-    return app.command(name, cls=PlainCommand, epilog=f"Example: stillroom {example}", **panel)  # type: ignore[arg-type]
+    add = app.command(name, cls=PlainCommand, epilog=f"Example: stillroom {example}", **panel)  # type: ignore[arg-type]
+    return lambda run: add(after_branches(run))
+
+
+def after_branches(run: Callable[..., Any]) -> Callable[..., Any]:
+    """Return a command that first says, on standard error, if another copy is in the place of its workbook."""
+
+    @functools.wraps(run)
+    def run_after(**given: Any) -> Any:
+        place = given.get("file") or given.get("folder")
+        if place is not None and (lines := use_cases.files.branch_lines(place)):
+            print(fitted("\n".join(lines), sys.stderr), file=sys.stderr)
+        return run(**given)
+
+    return run_after
 
 
 Workbook = Annotated[Path, typer.Argument(metavar="FILE.xlsx", help="Your workbook.", readable=False)]
