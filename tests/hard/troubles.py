@@ -94,6 +94,7 @@ COMMANDS = {
     "yields": ["yields", "planned.xlsx", "--csv", "csv"],
     "made": ["made", "kitchen.xlsx", "tomato juice, quart", "1", "--on", "2026-08-14"],
     "winter": ["winter", "planned.xlsx", "--write", "--csv", "csv"],
+    "tonight": ["tonight", "planned.xlsx", "--write", "--csv", "csv"],
     "bottlenecks": ["bottlenecks", "kitchen.xlsx", "--write", "--csv", "csv"],
     "pages": ["pages", "planned.xlsx", "--out", "paper", "--only", "sheets", "--only", "calendar"],
     "pictures": ["pages", "planned.xlsx", "--out", "paper", "--only", "pictures", "--only", "labels"],
