@@ -14,7 +14,14 @@ from stillroom.household.plan import Kind, ObjectivePart, ObjectiveResult, Plan
 from stillroom.household.progress import Progress
 from stillroom.household.records import Household
 from stillroom.planning.constraints import CONSTRAINTS
-from stillroom.planning.cuts import tighten_by_reduced_costs, tighten_by_relaxation, valid_inequalities
+from stillroom.planning.cuts import (
+    NEAR,
+    add_violated,
+    load_inequalities,
+    tighten_by_reduced_costs,
+    tighten_by_relaxation,
+    valid_inequalities,
+)
 from stillroom.planning.highs import HighsSession, Outcome, SolveSettings
 from stillroom.planning.model import Model
 from stillroom.planning.moving import move_sessions
@@ -135,7 +142,7 @@ def optimize(search: Search, objective: Objective) -> None:
     search.solver.set_objective(costs, maximize=objective.maximize)
     if objective.improve_start_first:
         improve_start(search)
-    outcome = with_bound(search, solve_objective(search, objective))
+    outcome = with_bound(search, solve_by_loads(search, objective) or solve_objective(search, objective))
     if not outcome.found:
         if search.best is None:
             raise NoPlanInTime(f"no plan was found within the time limit ({objective.name} was being worked on)")
@@ -148,6 +155,48 @@ def optimize(search: Search, objective: Objective) -> None:
         objective.result(outcome.value, outcome.bound, proved=proved, seconds=seconds, stopped=stopped)
     )
     limit_objective(search, objective, costs, outcome.value)
+
+
+LOADS_GAP = 1e-4
+"""Relative gap of the smaller searches of `solve_by_loads`."""
+
+LOADS_NODES = 50
+"""Their node limit."""
+
+
+def solve_by_loads(search: Search, objective: Objective) -> Outcome | None:
+    """
+    Solve a large model in two steps: its loads, setups and purchases first, then the containers made with them.
+
+    Where the relaxation has a whole number of loads they stay, the others are searched for; that is a better start than
+    any at hand. The bound is that of the model with containers as fractions, which is far easier to prove. Returns None
+    for a small model, and where that bound does not prove the plan.
+    """
+    solver = search.solver
+    if objective.kind != LAST or not search.large() or search.best is None:
+        return None
+    add_violated(solver, list(load_inequalities(search.parameters, search.variables)))
+    relaxed = solver.solve_relaxation()
+    if relaxed is None:
+        return None
+    make = np.array([solver.columns[v.name] for v in search.variables.make.values() if v.whole], dtype=np.int32)
+    starts = np.setdiff1d(np.flatnonzero(solver.whole), make).astype(np.int32)
+    whole = starts[np.abs(relaxed.columns[starts] - np.round(relaxed.columns[starts])) < NEAR]
+    quickly = SolveSettings(LOADS_GAP, objective.absolute_gap, LOADS_GAP, node_limit=LOADS_NODES)
+    with solver.held(whole, np.round(relaxed.columns[whole])), solver.loosely(make):
+        rough = solver.run(None, quickly, search.seconds_left())
+    if not rough.found:
+        return None
+    with solver.held(starts, np.round(np.array(rough.columns)[starts])):
+        filled = solver.run(None, quickly, search.seconds_left())
+    if filled.found and filled.value < solver.value_of(search.best):
+        search.best = filled.columns
+    value = solver.value_of(search.best)
+    enough = value - max(objective.patient_gap * abs(value), objective.patient_absolute_gap)
+    with solver.loosely(make):
+        outcome = solver.run(search.best, replace(quickly, stop_at_bound=enough), search.seconds_left())
+    found = replace(outcome, found=True, value=value, columns=search.best)
+    return found if objective.is_proved(found) else None
 
 
 def hold_light_targets(search: Search, objective: Objective) -> None:
@@ -319,7 +368,7 @@ def without_amounts(search: Search, columns: list[int]) -> bool:
     at = np.array(columns, dtype=np.int32)
     lower, upper = search.solver.column_bounds()
     search.solver.highs.changeColsBounds(len(at), at, np.zeros(len(at)), np.zeros(len(at)))
-    outcome = search.solver.run(search.best, SolveSettings())
+    outcome = search.solver.run_on()
     if outcome.found:
         search.best = outcome.columns
         return True
