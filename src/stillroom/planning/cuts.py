@@ -219,9 +219,7 @@ def _of_days(
         into: Sum = [(1.0 / each, variable) for variable in carried]
         yield _fewer_loads(there, load, starts, made + into, most_made=True)
         own = {id(variable) for _, variable in made}
-        left = [
-            (kg / each, variable) for day in days for kg, variable in uses[crop, day][1] if id(variable) not in own
-        ]
+        left = [(kg / each, variable) for day in days for kg, variable in uses[crop, day][1] if id(variable) not in own]
         left.append((1.0 / each, variables.fresh[crop, days[-1]]))
         yield _fewer_loads(there, load, starts, left, most_made=False)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from typing import Any
@@ -260,11 +260,14 @@ class HighsSession:
     def remove_rows(self, first: int) -> None:
         """Remove the constraints from number `first` on."""
         if first < self.highs.getNumRow():
-            self.highs.deleteRows(self.highs.getNumRow() - first, np.arange(first, self.highs.getNumRow(), dtype=np.int32))
+            self.highs.deleteRows(
+                self.highs.getNumRow() - first, np.arange(first, self.highs.getNumRow(), dtype=np.int32)
+            )
 
     @contextmanager
-    def loosely(self, columns: np.ndarray) -> Iterator[None]:
+    def loosely(self, integers: Sequence[int]) -> Iterator[None]:
         """Let integer columns be continuous within the context."""
+        columns = np.array(integers, dtype=np.int32)
         self._set_integrality(columns, whole=False)
         try:
             yield
@@ -322,7 +325,9 @@ class HighsSession:
 
     def _misread(self, outcome: Outcome) -> bool:
         """Return whether the reported value is not the value of the columns."""
-        return outcome.found and abs(outcome.value - self.value_of(outcome.columns)) > 1e-6 * max(1.0, abs(outcome.value))
+        return outcome.found and abs(outcome.value - self.value_of(outcome.columns)) > 1e-6 * max(
+            1.0, abs(outcome.value)
+        )
 
     def value_of(self, columns: tuple[float, ...]) -> float:
         """Return the current objective's value of the columns."""

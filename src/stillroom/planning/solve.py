@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -157,45 +157,63 @@ def optimize(search: Search, objective: Objective) -> None:
     limit_objective(search, objective, costs, outcome.value)
 
 
-LOADS_GAP = 1e-4
-"""Relative gap of the smaller searches of `solve_by_loads`."""
+SMALLER_GAP = 1e-4
+"""Relative gap of the smaller searches of a large model."""
 
-LOADS_NODES = 50
+SMALLER_NODES = 50
 """Their node limit."""
+
+
+def solve_near_relaxation(search: Search, objective: Objective, loosely: Sequence[int]) -> Outcome | None:
+    """
+    Solve for the integers that the relaxation has as fractions, while the others stay where it has them.
+
+    Integer columns `loosely` may be fractions. Returns None where that finds no plan.
+    """
+    solver = search.solver
+    relaxed = solver.solve_relaxation()
+    if relaxed is None:
+        return None
+    others = np.setdiff1d(np.flatnonzero(solver.whole), loosely).astype(np.int32)
+    at = np.round(relaxed.columns)
+    held = others[np.abs(relaxed.columns[others] - at[others]) < NEAR]
+    with solver.held(held, at[held]), solver.loosely(loosely):
+        outcome = solver.run(None, smaller(objective), search.seconds_left())
+    return outcome if outcome.found else None
+
+
+def smaller(objective: Objective, stop_at_bound: float | None = None) -> SolveSettings:
+    """Return the settings of a smaller search, without HiGHS's costly heuristics."""
+    return SolveSettings(
+        SMALLER_GAP, objective.absolute_gap, SMALLER_GAP, node_limit=SMALLER_NODES, stop_at_bound=stop_at_bound
+    )
 
 
 def solve_by_loads(search: Search, objective: Objective) -> Outcome | None:
     """
-    Solve a large model in two steps: its loads, setups and purchases first, then the containers made with them.
+    Solve a large model for the last objective: loads, setups and purchases first, then the containers made with them.
 
-    Where the relaxation has a whole number of loads they stay, the others are searched for; that is a better start than
-    any at hand. The bound is that of the model with containers as fractions, which is far easier to prove. Returns None
-    for a small model, and where that bound does not prove the plan.
+    The bound is that of the model with containers as fractions, which is far easier to prove. Returns None for a small
+    model, and where that bound does not prove the plan; what was found is then the plan at hand.
     """
-    solver = search.solver
-    if objective.kind != LAST or not search.large() or search.best is None:
+    if objective.kind != LAST or not search.large():
         return None
-    add_violated(solver, list(load_inequalities(search.parameters, search.variables)))
-    relaxed = solver.solve_relaxation()
-    if relaxed is None:
+    solver, parameters, variables = search.solver, search.parameters, search.variables
+    add_violated(solver, list(load_inequalities(parameters, variables)))
+    make = [solver.columns[variable.name] for variable in variables.make.values() if variable.whole]
+    rough = solve_near_relaxation(search, objective, make)
+    if rough is None or search.best is None:
         return None
-    make = np.array([solver.columns[v.name] for v in search.variables.make.values() if v.whole], dtype=np.int32)
-    starts = np.setdiff1d(np.flatnonzero(solver.whole), make).astype(np.int32)
-    whole = starts[np.abs(relaxed.columns[starts] - np.round(relaxed.columns[starts])) < NEAR]
-    quickly = SolveSettings(LOADS_GAP, objective.absolute_gap, LOADS_GAP, node_limit=LOADS_NODES)
-    with solver.held(whole, np.round(relaxed.columns[whole])), solver.loosely(make):
-        rough = solver.run(None, quickly, search.seconds_left())
-    if not rough.found:
-        return None
-    with solver.held(starts, np.round(np.array(rough.columns)[starts])):
-        filled = solver.run(None, quickly, search.seconds_left())
+    begun = np.setdiff1d(np.flatnonzero(solver.whole), make).astype(np.int32)
+    with solver.held(begun, np.round(np.array(rough.columns)[begun])):
+        filled = solver.run(None, smaller(objective), search.seconds_left())
     if filled.found and filled.value < solver.value_of(search.best):
         search.best = filled.columns
     value = solver.value_of(search.best)
     enough = value - max(objective.patient_gap * abs(value), objective.patient_absolute_gap)
     with solver.loosely(make):
-        outcome = solver.run(search.best, replace(quickly, stop_at_bound=enough), search.seconds_left())
-    found = replace(outcome, found=True, value=value, columns=search.best)
+        proof = solver.run(search.best, smaller(objective, stop_at_bound=enough), search.seconds_left())
+    found = replace(proof, found=True, value=value, columns=search.best)
     return found if objective.is_proved(found) else None
 
 
