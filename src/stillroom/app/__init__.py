@@ -4,12 +4,14 @@ from typing import TYPE_CHECKING
 
 from stillroom.lazy import submodules
 
-__all__ = ["adopt", "batch", "bottlenecks", "bought", "day", "files", "fit_day", "frames", "hedge"]
-__all__ += ["journal", "overview", "parallel", "plan", "print", "season", "suppose", "why", "write_plan"]
+__all__ = ["adopt", "answers", "batch", "bottlenecks", "bought", "day", "files", "fit_day"]
+__all__ += ["frames", "hedge", "journal", "overview", "own_log", "parallel", "plan", "print"]
+__all__ += ["season", "suppose", "tonight", "why", "winter", "write_plan"]
 
 if TYPE_CHECKING:
     from stillroom.app import (
         adopt,
+        answers,
         batch,
         bottlenecks,
         bought,
@@ -20,12 +22,15 @@ if TYPE_CHECKING:
         hedge,
         journal,
         overview,
+        own_log,
         parallel,
         plan,
         print,
         season,
         suppose,
+        tonight,
         why,
+        winter,
         write_plan,
     )
 else:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from stillroom.app.frames import rows_of
@@ -50,9 +51,15 @@ FOR_TODAY = (
     "past line not recorded",
     "expected lot not weighed",
     "lot below zero",
-    "older copy",
+    "another branch",
+    "copy put back",
+    "plan line twice",
 )
 """Kinds of problem that belong on this morning's list."""
+
+
+SAID_FIRST = ("another branch", "copy put back")
+"""Kinds of problem that the program says before the page of any command."""
 
 
 def morning_of(reading: Reading) -> Morning:
@@ -72,7 +79,9 @@ def morning_of(reading: Reading) -> Morning:
 
 def today_view(reading: Reading) -> RenderableType:
     """This morning's list for the terminal."""
-    return with_errors(reading.household, today_page(morning_of(reading)))
+    morning = morning_of(reading)
+    problems = tuple(problem for problem in morning.problems if problem.kind not in SAID_FIRST)
+    return with_errors(reading.household, today_page(replace(morning, problems=problems)))
 
 
 def today_json(reading: Reading) -> str:
@@ -84,7 +93,8 @@ def today_json(reading: Reading) -> str:
 def stock_view(reading: Reading) -> RenderableType:
     """Every stock and the season so far."""
     figures = tally(reading.typed, reading.household)
-    return stock_page(stock_cards(reading.typed), season_rows(reading.typed), figures, reading.problems)
+    problems = [problem for problem in reading.problems if problem.kind not in SAID_FIRST]
+    return stock_page(stock_cards(reading.typed), season_rows(reading.typed), figures, problems)
 
 
 def stock_tables(reading: Reading) -> dict[str, list[Row]]:

@@ -37,17 +37,17 @@ def show_entry(entry: Entry, *, as_json: bool) -> None:
         show_lines(entry.messages)
 
 
-@command("weigh kitchen.xlsx 'plum tomato' 53lb")
+@command("weigh kitchen.xlsx corn 12 lb")
 def weigh(
     file: Workbook,
     crop: Annotated[str, typer.Argument(metavar="CROP", help="A crop of the table Crops.")],
-    amount: Annotated[str, typer.Argument(metavar="AMOUNT", help="How much, such as 53lb or '2 bu'.")],
+    amount: Annotated[list[str], typer.Argument(metavar="AMOUNT", help="How much, such as 53 lb or 3 dozen.")],
     on: On = None,
     as_json: Json = False,
 ) -> None:
     """Add what you picked."""
     with use_cases.files.alone(file):
-        entry = use_cases.journal.weigh(file, crop, amount, on, datetime.date.today())
+        entry = use_cases.journal.weigh(file, crop, " ".join(amount), on, datetime.date.today())
     show_entry(entry, as_json=as_json)
 
 
@@ -55,7 +55,7 @@ def weigh(
 def made(
     file: Workbook,
     preserve: Annotated[str, typer.Argument(metavar="PRESERVE", help="A preserve, or 'freeze whole: CROP'.")],
-    count: Annotated[str, typer.Argument(metavar="N", help="How many sealed (a weight for frozen crops).")],
+    count: Annotated[list[str], typer.Argument(metavar="N", help="How many sealed (a weight for frozen crops).")],
     used: Annotated[
         list[str] | None,
         typer.Option(metavar="AMOUNT", help="Crop it took, such as 24lb (repeat for each crop).", show_default=False),
@@ -69,7 +69,9 @@ def made(
 ) -> None:
     """Record what you put up. Leave out a jar that is only part full."""
     with use_cases.files.alone(file):
-        entry = use_cases.journal.made(file, preserve, count, used or (), failed, hours, on, datetime.date.today())
+        entry = use_cases.journal.made(
+            file, preserve, " ".join(count), used or (), failed, hours, on, datetime.date.today()
+        )
     show_entry(entry, as_json=as_json)
 
 
@@ -77,13 +79,13 @@ def made(
 def ate(
     file: Workbook,
     preserve: Annotated[str, typer.Argument(metavar="PRESERVE", help="A preserve of the table Preserves.")],
-    count: Annotated[str, typer.Argument(metavar="N", help="How many.")],
+    count: Annotated[list[str], typer.Argument(metavar="N", help="How many.")],
     on: On = None,
     as_json: Json = False,
 ) -> None:
     """Record what you took off the shelf."""
     with use_cases.files.alone(file):
-        entry = use_cases.journal.ate(file, preserve, count, on, datetime.date.today())
+        entry = use_cases.journal.ate(file, preserve, " ".join(count), on, datetime.date.today())
     show_entry(entry, as_json=as_json)
 
 
@@ -91,13 +93,15 @@ def ate(
 def bought(
     file: Workbook,
     stock: Annotated[str, typer.Argument(metavar="ITEM", help="A container, a lid or a pantry ingredient.")],
-    amount: Annotated[str, typer.Argument(metavar="AMOUNT", help="How many or how much, such as 24 or 2cups.")],
+    amount: Annotated[
+        list[str], typer.Argument(metavar="AMOUNT", help="How many or how much, such as 2 dozen or 2 cups.")
+    ],
     on: On = None,
     as_json: Json = False,
 ) -> None:
     """Record what you bought. For a bought crop use weigh."""
     with use_cases.files.alone(file):
-        entry = use_cases.bought.bought(file, stock, amount, on, datetime.date.today())
+        entry = use_cases.bought.bought(file, stock, " ".join(amount), on, datetime.date.today())
     show_entry(entry, as_json=as_json)
 
 

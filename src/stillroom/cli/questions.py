@@ -33,6 +33,53 @@ def bottlenecks(
             show(pages.bottlenecks_json(limited, receipt) if as_json else pages.bottlenecks_view(limited, receipt))
 
 
+@command("tonight kitchen.xlsx")
+def tonight(
+    file: Workbook,
+    days: Annotated[
+        int,
+        typer.Option(metavar="N", help="Days to look at.", parser=whole_number("--days", 2, 1, 21), show_default=True),
+    ] = 2,
+    as_json: Json = False,
+    csv: Csv = None,
+    to_write: Annotated[bool, typer.Option("--write", help="Also write the Can wait sheet in FILE.")] = False,
+    replace: Replace = False,
+) -> None:
+    """Show what can wait, until when, and where you may stop."""
+    pages = use_cases.tonight
+    with use_cases.files.alone(file, wanted=to_write):
+        with waiting(file) as spinner:
+            found = pages.tonight_of(file, datetime.date.today(), days, spinner.update)
+        with as_csv(csv, lambda: pages.tonight_tables(found), as_json=as_json, replace=replace):
+            receipt = pages.write_tonight(found) if to_write else None
+            show(pages.tonight_json(found, receipt) if as_json else pages.tonight_view(found, receipt))
+
+
+@command("winter kitchen.xlsx --months 4")
+def winter(
+    file: Workbook,
+    months: Annotated[
+        float, typer.Option(metavar="N", help="How long it must last.", parser=number("--months", 4), show_default=True)
+    ] = 4.0,
+    first: Annotated[
+        str | None,
+        typer.Option("--from", metavar="DATE", help="First day of eating (default: today).", show_default=False),
+    ] = None,
+    as_json: Json = False,
+    csv: Csv = None,
+    to_write: Annotated[bool, typer.Option("--write", help="Also write the Winter sheet in FILE.")] = False,
+    replace: Replace = False,
+) -> None:
+    """Show how long the shelf lasts, and a fair share a week."""
+    pages = use_cases.winter
+    with use_cases.files.alone(file, wanted=to_write):
+        reading = use_cases.plan.read_workbook(file, datetime.date.today())
+        found = pages.winter_of(reading, months, first)
+        with as_csv(csv, lambda: pages.winter_tables(found), as_json=as_json, replace=replace):
+            receipt = pages.write_winter(reading, found) if to_write else None
+            show(pages.winter_json(reading, found, receipt) if as_json else pages.winter_view(reading, found, receipt))
+
+
 @command("why kitchen.xlsx 'chile salsa, pint'")
 def why(
     file: Workbook,

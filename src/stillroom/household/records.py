@@ -236,6 +236,7 @@ class Crop:
     keeps_days: float
     handbook_food: str | None = None
     bushel_kg: float | None = None
+    each_kg: float | None = None
     unit: str = "lb"
     eaten_kg_a_week: float = 0.0
     may_be_frozen_whole: bool = False
@@ -258,8 +259,9 @@ class Crop:
         return math.floor(self.keeps_days)
 
     def kg_in(self, number: float, unit: Unit) -> float:
-        """Give an amount of it in kg, by its bushel or its density where that is needed; raises MeasureWrong."""
-        return to_kg(number, unit, bushel_kg=self.bushel_kg, kg_per_litre=self.kg_per_litre)
+        """Give an amount of it in kg, by its bushel, its density or its weight each; raises MeasureWrong."""
+        weights = {"bushel_kg": self.bushel_kg, "kg_per_litre": self.kg_per_litre, "each_kg": self.each_kg}
+        return to_kg(number, unit, **weights)
 
 
 @dataclass(frozen=True)
@@ -448,7 +450,8 @@ class Target:
     """
     A line of the winter list; `counts` says which preserves count toward it and how much one container of each counts.
 
-    `wanted` and `at_most` are in the need's own `unit`.
+    `wanted` and `at_most` are in the need's own `unit`; `weeks` says over how many weeks *Wanted* is eaten (None: not
+    said). The plan does not use them.
     """
 
     name: str
@@ -460,6 +463,7 @@ class Target:
     meals_each: float | None = None
     shop_price: float | None = None
     counts: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    weeks: float | None = field(default=None, compare=False)
     where: str = field(default="", compare=False)
 
 

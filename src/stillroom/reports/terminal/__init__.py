@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from stillroom.lazy import submodules
 
 __all__ = ["bottlenecks", "day", "handbook", "layout", "lists", "plan", "refused"]
-__all__ += ["season", "setup", "stock", "suppose", "today", "why"]
+__all__ += ["season", "setup", "stock", "suppose", "today", "tonight", "why", "winter"]
 
 if TYPE_CHECKING:
     from stillroom.reports.terminal import (
@@ -21,7 +21,9 @@ if TYPE_CHECKING:
         stock,
         suppose,
         today,
+        tonight,
         why,
+        winter,
     )
 else:
     __getattr__ = submodules(__name__, __all__)

@@ -1,4 +1,4 @@
-"""What `adopt` and `plan-all` did: tables found and added, workbooks planned."""
+"""What `adopt` and `plan-all` did: tables found and added, a log read, workbooks planned."""
 
 from __future__ import annotations
 
@@ -8,8 +8,19 @@ from functools import partial
 from rich.console import RenderableType
 from rich.text import Text
 
-from stillroom.household.results.commands import Adoption, AllPlanned, LeftOut, Receipt, WorkbookDone, save_words
-from stillroom.household.text import format_count, format_fixed, format_list, format_weight
+from stillroom.household.results.commands import (
+    Addition,
+    Adoption,
+    AllPlanned,
+    Entry,
+    LeftOut,
+    LogRead,
+    LogRow,
+    Receipt,
+    WorkbookDone,
+    save_words,
+)
+from stillroom.household.text import format_count, format_date, format_fixed, format_list, format_weight
 from stillroom.reports.json import as_json, problems_object
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, section, spaced
 from stillroom.reports.terminal.plan import problem_line
@@ -78,7 +89,7 @@ def adopt_object(adopted: Adoption, receipt: Receipt, name: str) -> dict[str, ob
 
 def end_words(adopted: Adoption, receipt: Receipt, name: str) -> Sequence[str]:
     """Return what was saved, where the backup is, and what to do next."""
-    if not adopted.added:
+    if not adopted.added and not adopted.rows:
         lines = [f"{name} has every table already. Nothing was changed."]
         if receipt.written:
             lines.append(f"{receipt.path.name} is a copy of it.")
@@ -89,13 +100,125 @@ def end_words(adopted: Adoption, receipt: Receipt, name: str) -> Sequence[str]:
         lines += save_words(receipt)
     file = receipt.path.name
     if adopted.rows:
-        lines.append("The numbers in the new tables are examples. Type your own over them.")
+        lines.append("The numbers in the new rows are examples. Type your own over them.")
     elif {"Crops", "Preserves"} & set(adopted.added):
         lines.append(
             "The new tables are empty. To fill them with examples, run: stillroom adopt "
             f"{name if receipt.backup is None else receipt.backup.name} --filled"
         )
     return [*lines, f"Fill in the yellow cells, then run: stillroom check {file}"]
+
+
+# A new workbook, and crops added to one.
+
+
+MOST_CROPS = 12
+COUNTED = (("Crops", "crop"), ("Preserves", "preserve"), ("Winter list", "target"))
+
+
+def start_lines(filled: Addition, name: str) -> list[str]:
+    """Return what a new workbook holds, what keeps it from canning first, what was left out, and what to do next."""
+    settings = {str(row["Setting"]): row["Value"] for row in filled.rows["Kitchen"]}
+    preserves = filled.rows["Preserves"]
+    pressed = [row for row in preserves if row["Method"] == "pressure canned" and row["Include"] == "yes"]
+    lines = []
+    if settings["altitude"] is None and any(str(row["Method"]).endswith(" canned") for row in preserves):
+        lines.append("No altitude yet, so nothing will be canned: type it in Kitchen.")
+    if settings["gauge"] is None and pressed:
+        many = format_count(len(pressed), "preserve")
+        lines.append(f"No gauge yet, so nothing will be pressure canned ({many}): type dial or weighted in Kitchen.")
+    made = sum(row["Include"] == "yes" for row in preserves)
+    counts = [format_count(len(filled.rows[table]), word) for table, word in COUNTED]
+    lines.append(f"Made {name}: {format_list(counts)}. Include is yes for {made} of the preserves.")
+    lines.append(f"Crops: {format_list([str(row['Crop']) for row in filled.rows['Crops']], MOST_CROPS)}.")
+    if filled.left_out:
+        lines += ["Left out:", *(f"  {left.why}: {format_list(left.names, SHOWN, '; ')}" for left in filled.left_out)]
+        lines.append(f"To add a crop or a preserve: stillroom add {name} peaches")
+    lines.append("Lids, pantry and other numbers marked as examples are not yours yet: type your own.")
+    if not filled.rows.get("Harvest"):
+        lines.append(f"When you pick, weigh it: stillroom weigh {name} tomato 53lb")
+    return [*lines, f"Next: stillroom plan {name}"]
+
+
+def add_lines(addition: Addition, receipt: Receipt | None, name: str) -> list[str]:
+    """Return what was added to a workbook, what was left out, and what to do next."""
+    left = list(map(left_line, addition.left_out))
+    if receipt is None:
+        return [f"{name} has everything already that can be added. Nothing was changed.", *left]
+    rows = addition.rows
+    lines = [f"Added to {name}:"]
+    for table, heading in (("Crops", "Crop"), ("Pantry", "Ingredient"), ("Winter list", "Target")):
+        if rows[table]:
+            lines.append(f"  {table}: {format_list([str(row[heading]) for row in rows[table]])}")
+    preserves = [f"{row['Preserve']} ({row['Include']})" for row in rows["Preserves"]]
+    lines += [f"  Preserves, with Include: {format_list(preserves, between='; ')}"] if preserves else []
+    lines += left
+    if rows["Pantry"]:
+        lines.append("Type how much you have of what is new in the pantry, on sheet On hand.")
+    lines += save_words(receipt)
+    lines += [f"Backup: {receipt.backup.name}"] if receipt.backup is not None else []
+    return [*lines, f"Next: stillroom plan {name}"]
+
+
+# A household's own log: what was understood of it, before anything is written.
+
+MOST_UNREAD = 12
+"""So many rows that are not understood are listed."""
+
+
+def log_page(found: LogRead) -> RenderableType:
+    """Return what was understood of a log, and what would be added to Harvest."""
+    columns = [f'{role}: column {letter}, "{heading}"' for role, letter, heading in found.columns]
+    columns.append(f"amounts without a unit: {found.units}")
+    if found.ditto:
+        columns.append(f"{format_count(found.ditto, 'row')} without a date: the date above")
+    unread = [f"{where}: {why}" for where, why in found.unread[:MOST_UNREAD]]
+    if len(found.unread) > MOST_UNREAD:
+        unread.append(f"and {len(found.unread) - MOST_UNREAD} more")
+    already = f"; {found.already} are there already" if found.already else ""
+    new = f"{format_count(len(found.new), 'lot')}{already}"
+    parts = [
+        section(f"Read from {found.sheet}", columns),
+        section("To add to Harvest", log_lines(found.new), new),
+        section("Not understood, left out", unread),
+    ]
+    return spaced([*parts, Text(f"Nothing new in {found.sheet}{already}.")] if not found.new else parts)
+
+
+def log_lines(rows: Sequence[LogRow]) -> list[str]:
+    """
+    Return a line for each crop of a log.
+
+    >>> import datetime
+    >>> day = datetime.date(2026, 8, 14)
+    >>> log_lines([LogRow("Log!B2", day, "sweet corn", "Corn", 3, "dozen", 10.2, "")])
+    ['sweet corn ("corn"): 1 lot, 22 lb, Aug 14']
+    """
+    crops: dict[str, list[LogRow]] = {}
+    for row in rows:
+        crops.setdefault(row.crop, []).append(row)
+    lines = []
+    for crop, several in crops.items():
+        days = sorted({row.day for row in several})
+        span = format_date(days[0]) + (f" to {format_date(days[-1])}" if len(days) > 1 else "")
+        weight = format_weight(sum(row.kg for row in several))
+        called = [f'"{typed}"' for typed in dict.fromkeys(row.called.casefold() for row in several) if typed != crop]
+        name = f"{crop} ({format_list(called, 4)})" if called else crop
+        lines.append(f"{name}: {format_count(len(several), 'lot')}, {weight}, {span}")
+    return lines
+
+
+def log_object(found: LogRead, entry: Entry | None) -> dict[str, object]:
+    """The same for other programs; what was written is null where nothing was."""
+    return {
+        "sheet": found.sheet,
+        "columns": {role: {"column": letter, "heading": heading} for role, letter, heading in found.columns},
+        "new": [as_json(row) for row in found.new],
+        "already": found.already,
+        "not_understood": [{"where": where, "why": why} for where, why in found.unread],
+        "receipt": None if entry is None else as_json(entry.receipt),
+        "messages": [] if entry is None else list(entry.messages),
+    }
 
 
 # The results of planning a folder of workbooks: a table for the terminal, and JSON.

@@ -13,6 +13,7 @@ from stillroom.errors import THE_FILE, Problem, WorkbookRefused
 from stillroom.household.cells import address
 from stillroom.household.results.commands import Receipt
 from stillroom.workbook.ooxml.edits import Pending, grown_edits, write_edits
+from stillroom.workbook.ooxml.history import history
 from stillroom.workbook.ooxml.new_sheet import NewSheet, SheetAdder
 from stillroom.workbook.ooxml.opened import Opened
 from stillroom.workbook.ooxml.package import refusing_damage
@@ -169,6 +170,11 @@ class Book:
         cells = self._opened.reader.rows(text, row, row).get(row, {})
         return cells.get(column, Cell(row, column, None, "blank"))
 
+    @refusing_damage
+    def cells(self, sheet: str) -> dict[int, dict[int, Cell]]:
+        """Read every cell of a sheet, by row and column; raises WorkbookRefused when there is no such sheet."""
+        return self._opened.reader.rows(self._opened.text(self._opened.sheet(sheet).part), 1, LAST_ROW)
+
     # ---- edits -----------------------------------------------------------------------------------------------------
 
     @refusing_damage
@@ -252,6 +258,12 @@ class Book:
     def free_table_name(self, name: str) -> str:
         """Give the name that a new table would get."""
         return self._adder.free_table_name(name)
+
+    def join(self, other: Path) -> None:
+        """Wait to let the workbook descend from another branch too; what only that one has is to be set as well."""
+        ids = history(other)
+        if ids and ids[0] not in history(self.source):
+            self._pending.joined = ids
 
     @refusing_damage
     def content(self) -> bytes:
