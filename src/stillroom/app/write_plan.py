@@ -22,6 +22,7 @@ from stillroom.household.text import format_list, format_long_date
 from stillroom.workbook.ooxml.outputs import put_output, refuse_strangers
 from stillroom.workbook.ooxml.put import why_not
 from stillroom.workbook.writer import plan as write
+from stillroom.workbook.writer import undo
 from stillroom.workbook.writer.notices import keep_branch, looked_at_by_pivots, times_written
 from stillroom.workbook.writer.plan import notes_in
 from stillroom.workbook.writer.record import record_made
@@ -177,6 +178,7 @@ def queue_tables(found: PlanFound) -> list[str]:
         "written": str(times_written(reading.book) + 1),
         "objectives": objectives_text(found.plan.objectives),
         **suppose.note_of_cases(reading.book),
+        undo.NOTE: notes_in(reading.book).get(undo.NOTE, ""),
     }
     why = why_words(parts_in(notes_in(reading.book).get("inputs", "")), parts(reading.typed))
     recorded = {move.line.where: move.done for move in reading.moves}

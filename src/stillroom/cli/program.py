@@ -20,8 +20,9 @@ FORMER = {"count": "stock", "learned": "yields", "limits": "bottlenecks"}
 """Former names of commands; each is refused with its new name."""
 NEAR_ENOUGH = 0.6
 ORDER = (
-    *("start", "plan", "today", "adopt", "check", "day", "weigh", "made", "ate", "bought", "stock", "yields"),
-    *("pages", "labels", "bottlenecks", "why", "suppose", "hedge", "season", "handbook", "plan-all"),
+    *("start", "plan", "today", "evening", "adopt", "check", "day", "weigh", "made", "ate", "gave", "spoiled"),
+    *("surplus", "bought", "undo", "catch-up", "stock", "eat-first", "yields", "pages", "labels", "bottlenecks"),
+    *("why", "suppose", "hedge", "season", "handbook", "plan-all"),
 )
 """The order of the commands in the help."""
 

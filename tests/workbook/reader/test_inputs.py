@@ -79,7 +79,7 @@ NOT_A_FIELD = {
     "PantryItem": {"per_unit"},
     "Ingredient": {"preserve"},
     "Target": {"target", "preserve", "each_counts"},
-    "RecordRow": {"unit"},
+    "RecordRow": {"unit", "happened"},
     "Kitchen": {"setting", "value", "unit"},
 }
 

@@ -315,7 +315,7 @@ ONE_CELL = [
         "Picked on",
         D(2026, 8, 8),
         "lot past keeping",
-        "53 lb plum tomato picked on 2026-08-08 keeps only 5 days, so the plan ignores it. Sort it today, and weigh again what is sound.",
+        "53 lb plum tomato picked on 2026-08-08 keeps only 5 days, so the plan ignores it. Sort it today, record what is bad with stillroom spoiled, and weigh again what is sound.",
     ),
     (
         "Harvest",

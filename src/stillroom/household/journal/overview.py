@@ -13,11 +13,14 @@ from stillroom.household.journal.events import CAME, LOST_OF, MADE, SURPLUS_TO, 
 from stillroom.household.journal.lots import Bins, LotToday, lots_today, wanted
 from stillroom.household.records import FREEZE_WHOLE, METHODS, THAW, Crop, Household, PlanLine, Preserve
 from stillroom.household.results.rows import Row, cell_number, in_crop_unit
+from stillroom.household.results.sums import keeps_until
 from stillroom.household.text import format_date, format_list, format_number
 
 CANNED = ("boiling-water canned", "pressure canned")
 SEALS_SOURCE = "USDA Complete Guide to Home Canning, AIB 539, Guide 1"
 LOOK_BACK_DAYS = 7
+LEAST_ASKED = 0.01
+"""Less crop than that, in its own unit, is nothing to ask after."""
 NEAR_DAYS = 2
 """Work recorded so many days before or after its day may be that of the plan."""
 
@@ -145,6 +148,24 @@ def due_soon(settled: Household, within_days: int = 7) -> tuple[tuple[Moved, dat
             if (due - settled.kitchen.first_day).days <= within_days:
                 found.append((Moved(crop.name, in_crop_unit(lot.kg, crop), crop.unit), due))
     return tuple(sorted(found, key=lambda one: (one[1], one[0].crop)))
+
+
+def kept_until_yesterday(typed: Household) -> tuple[Moved, ...]:
+    """
+    Give the fresh crop that kept until the day before the first day and that no row of the record tells of.
+
+    It is asked after on that one day only. `typed` has the record.
+    """
+    bins = Bins(typed)
+    for event in events(typed):
+        bins.happen(event)
+    yesterday = typed.kitchen.first_day - datetime.timedelta(days=1)
+    found = []
+    for crop in typed.crops:
+        kg = sum(lot.kg for lot in bins.fresh[crop.name] if keeps_until(lot, crop) == yesterday)
+        if in_crop_unit(kg, crop) >= LEAST_ASKED:
+            found.append(Moved(crop.name, in_crop_unit(kg, crop), crop.unit))
+    return tuple(found)
 
 
 # The season to date: where every pound went, by the weighings and the record alone; no plan is asked.
@@ -347,6 +368,7 @@ class Morning:
     All that this morning's page shows.
 
     `due` is crop frozen whole with its day, `over` what is on the shelf above a target, `note` why the plan may be old.
+    `old` is crop that kept until yesterday, `file` the name of the workbook.
     """
 
     today: Today
@@ -356,6 +378,8 @@ class Morning:
     over: Mapping[str, float]
     freezer: tuple[FreezerThing, ...]
     note: str = ""
+    old: tuple[Moved, ...] = ()
+    file: str = ""
 
 
 def eat_first(settled: Household, within_days: int = SOON_DAYS) -> tuple[EatFirst, ...]:

@@ -20,6 +20,7 @@ from stillroom.household.text import (
     format_full_date,
     format_list,
     format_long_date,
+    format_number,
     format_quantity,
     format_space,
 )
@@ -29,6 +30,7 @@ from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, sec
 from stillroom.reports.terminal.plan import problem_line
 
 MOST_LINES = 8
+MOST_ON_A_SCREEN = 14
 
 
 def today_page(morning: Morning) -> RenderableType:
@@ -39,11 +41,23 @@ def today_page(morning: Morning) -> RenderableType:
         make_section(today),
         section("Out of the freezer", freezer_moves(today, morning.due)),
         Group(heading("Fresh crops", "what spoils first, first"), *lot_lines(today)),
+        section("Kept until yesterday", old_lines(morning.old, morning.file)),
         section("To put away", list(put_away_lines(today.put_away))),
         section("Warnings", [str(problem_line(one)) for one in gathered(morning.problems)]),
         section("Eat first", eat_lines(morning.eat, sorted(morning.over.items()))),
         section("In the freezer", freezer_lines(morning.freezer), "oldest first"),
         Text(morning.note) if morning.note else None,
+    ]
+    return spaced(parts)
+
+
+def eat_first_page(morning: Morning) -> RenderableType:
+    """Return what goes out of date first: on the shelf, and what the freezer holds."""
+    shelf = eat_lines(morning.eat, sorted(morning.over.items()), most=MOST_ON_A_SCREEN)
+    parts: list[RenderableType | None] = [
+        heading("Eat first", format_full_date(morning.today.day)),
+        section("On the shelf", shelf or ["Nothing on the shelf has a best-by day."]),
+        section("In the freezer", freezer_lines(morning.freezer), "oldest first"),
     ]
     return spaced(parts)
 
@@ -119,6 +133,20 @@ def adding_up(total: float, parts: Sequence[float], unit: str) -> tuple[float, .
     return tuple(round(step * many, 6) for many in steps)
 
 
+def old_lines(old: Iterable[Moved], file: str) -> list[str]:
+    """
+    Return the crop that kept until yesterday, each with the command that ends it.
+
+    >>> old_lines([Moved("sweet corn", 12.0, "lb")], "kitchen.xlsx")
+    ["12 lb sweet corn: sort it. What is bad: stillroom spoiled kitchen.xlsx 'sweet corn' 12lb"]
+    """
+    return [
+        f"{amount_of(one)}: sort it. What is bad: stillroom spoiled {file} '{one.crop}' "
+        f"{format_number(math.floor(one.amount * 100) / 100)}{one.unit}"
+        for one in old
+    ]
+
+
 def freezer_moves(today: Today, due: Sequence[tuple[Moved, datetime.date]]) -> list[str]:
     """Return what goes into the freezer, what comes out and when, and what has been there long enough."""
     lines = [f"Freeze {amount_of(one)} whole today." for one in today.freeze]
@@ -171,15 +199,15 @@ def put_away_lines(rows: Iterable[PutAway]) -> Iterator[str]:
             )
 
 
-def eat_lines(eat: Sequence[EatFirst], over: Sequence[tuple[str, float]]) -> list[str]:
+def eat_lines(eat: Sequence[EatFirst], over: Sequence[tuple[str, float]], most: int = MOST_LINES) -> list[str]:
     """Return what to eat first with its days, and what there is more of than is wanted."""
     lines = [
         f"{format_amount(one.count)} {one.preserve}: best by {format_long_date(one.best_by)}"
         + ("" if one.days_left >= 0 else " (past)")
-        for one in eat[:MOST_LINES]
+        for one in eat[:most]
     ]
-    if len(eat) > MOST_LINES:
-        lines.append(f"and {len(eat) - MOST_LINES} more")
+    if len(eat) > most:
+        lines.append(f"and {len(eat) - most} more")
     if over:
         words = [f"{format_amount(amount)} {name}" for name, amount in over]
         lines.append(f"More on the shelf than you want: {format_list(words, 5, '; ')}.")
@@ -240,6 +268,7 @@ def today_object(morning: Morning, household: Household) -> dict[str, object]:
             }
             for lot in today.lots
         ],
+        "kept_until_yesterday": [moved(one) for one in morning.old],
         "put_away": [
             {
                 "preserve": row.preserve,

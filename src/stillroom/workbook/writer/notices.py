@@ -21,7 +21,7 @@ from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.ooxml.values import Unreadable, parse_range
 from stillroom.workbook.ooxml.xml import attribute
 from stillroom.workbook.schema.schema import output_tables
-from stillroom.workbook.writer.plan import notes_in, write_notes, written_in
+from stillroom.workbook.writer.plan import NO_NOTES, Notes, notes_in, write_notes, written_in
 from stillroom.workbook.writer.record import input_table
 
 TOLD_BY_THE_READER = "Plan"
@@ -157,9 +157,12 @@ def times_written(book: Book) -> int:
     return max((count for count in counts if count is not None), default=0)
 
 
-def count_writing(book: Book) -> None:
-    """Queue that the workbook is written once more; nothing where no plan has left a note of it. Keeps a branch."""
+def count_writing(book: Book, more: Notes = NO_NOTES) -> None:
+    """Queue that the workbook is written once more, if a plan has left a note of it, and more notes. Keeps a branch."""
     keep_branch(book)
-    notes = notes_in(book)
+    before = notes_in(book)
+    notes = {**before, **more}
     if written_in(notes) is not None:
-        write_notes(book, {**notes, "written": str(times_written(book) + 1)})
+        notes["written"] = str(times_written(book) + 1)
+    if before or any(notes.values()):
+        write_notes(book, notes)
