@@ -4,7 +4,19 @@ from typing import TYPE_CHECKING
 
 from stillroom.lazy import submodules
 
-__all__ = ["adopt", "batch", "bottlenecks", "bought", "day", "files", "fit_day", "frames", "hedge"]
+__all__ = [
+    "adopt",
+    "batch",
+    "bottlenecks",
+    "bought",
+    "day",
+    "entries",
+    "evening",
+    "files",
+    "fit_day",
+    "frames",
+    "hedge",
+]
 __all__ += ["journal", "overview", "parallel", "plan", "print", "season", "suppose", "why", "write_plan"]
 
 if TYPE_CHECKING:
@@ -14,6 +26,8 @@ if TYPE_CHECKING:
         bottlenecks,
         bought,
         day,
+        entries,
+        evening,
         files,
         fit_day,
         frames,

@@ -40,7 +40,7 @@ from stillroom.workbook.reader import household as read
 from stillroom.workbook.reader.record import taken_apart
 from stillroom.workbook.writer import undo
 from stillroom.workbook.writer.notices import count_writing, older_copy
-from stillroom.workbook.writer.plan import notes_in
+from stillroom.workbook.writer.plan import NO_NOTES, Notes, notes_in
 from stillroom.workbook.writer.record import add_rows, change_row, formulas_replaced, has_column, noted_after
 
 LARGEST, MOST_HOURS = 1e6, 1e4
@@ -53,7 +53,8 @@ class Log:
     An opened workbook with its household as typed, for one entry or several that are saved together.
 
     `typed` has what was entered, `before` is without it; `table` and `rows` are what the last entry queued, `steps`
-    what can be taken back of all of them, and `waiting` the rows to be added to each table.
+    what can be taken back of all of them, and `waiting` the rows to be added to each table. A log that does not write
+    only checks entries.
     """
 
     book: Book
@@ -62,11 +63,16 @@ class Log:
     rows: tuple[Row, ...] = ()
     steps: list[undo.Step] = field(default_factory=list)
     waiting: dict[str, list[Row]] = field(default_factory=dict)
+    writes: bool = True
     before: Household = field(init=False)
 
     def __post_init__(self) -> None:
         """Keep the household as it is before the entries."""
         self.before = self.typed
+
+    def trial(self) -> Log:
+        """Return a log that checks entries after those of this one, and queues nothing."""
+        return Log(self.book, self.typed, writes=False)
 
     @property
     def metric(self) -> bool:
@@ -151,10 +157,10 @@ class Log:
         messages = (*said, *warned, *save_words(receipt), f"To undo: stillroom undo {self.book.path.name}")
         return Entry(self.table, self.rows, self.before, receipt, messages)
 
-    def keep_steps(self) -> None:
-        """Queue that the workbook is written once more, and what can be taken back of it."""
+    def keep_steps(self, notes: Notes = NO_NOTES) -> None:
+        """Queue that the workbook is written once more, what can be taken back of it, and more notes."""
         kept = undo.steps_in(notes_in(self.book))
-        count_writing(self.book, {undo.NOTE: undo.steps_text([*kept, *self.steps])})
+        count_writing(self.book, {undo.NOTE: undo.steps_text([*kept, *self.steps]), **notes})
 
     def added(self, name: str, rows: Sequence[Row], words: str) -> tuple[str, list[str]]:
         """
@@ -162,6 +168,8 @@ class Log:
 
         Gives the place of the first, and what to say of formulas that stood there.
         """
+        if not self.writes:
+            return "", []
         waiting = self.waiting.setdefault(name, [])
         places = add_rows(self.book, name, [*waiting, *rows])[len(waiting) :]
         waiting += rows
@@ -176,6 +184,8 @@ class Log:
 
     def changed(self, name: str, where: str, row: Row, cells: dict[str, Value], words: str, note: str = "") -> None:
         """Queue other `cells` in a row of a table, one entry that `words` name; `row` has what else names it."""
+        if not self.writes:
+            return
         kept = [*row, *cells, *(["Note"] if note else [])]
         before = undo.values_before(self.book, name, where, kept)
         change_row(self.book, name, where, cells, note=note)
@@ -513,7 +523,8 @@ def crop_left(log: Log, start: str, crop: Crop, amount: str, day: datetime.date,
 def shelf_left(log: Log, start: str, name: str, amount: str, day: datetime.date, to: str | None) -> list[str]:
     """Queue that so many of a preserve left the shelf; what to say of it, and what is left."""
     count = log.count(amount, "containers")
-    row: dict[str, Value] = {"Date": day, "Made": count, "Note": noted(to)} | happened_cells(log, start, name, name)
+    row: dict[str, Value] = {"Date": day, "Made": count, "Note": noted(to)}
+    row |= happened_cells(log, start, name, name)
     words = f"{format_number(count)} {name} {WORDS[start]} by {format_date(day)}"
     place, gone = log.added("Record", [row], words)
     log.happened(RecordRow(day, start + name, made=count, where=place))

@@ -63,8 +63,11 @@ def morning_of(reading: Reading) -> Morning:
     """Return this morning's list; it follows the plan in the workbook and can be made without one."""
     household = reading.household
     today = today_of(reading.typed, household)
-    old = past_keeping(reading.typed)
+    stale = stale_words(reading)
+    today = replace(today, planned=today.planned or not stale)
     yesterday = today.day - datetime.timedelta(days=1)
+    put_away = {row.where for row in reading.typed.record if row.date == yesterday}
+    old = past_keeping(reading.typed) | put_away
     return Morning(
         today,
         tuple(one for one in reading.problems if one.kind in FOR_TODAY and one.where not in old),
@@ -72,7 +75,7 @@ def morning_of(reading: Reading) -> Morning:
         eat_first(household),
         over(household),
         freezer_things(household),
-        stale_words(reading) if today.planned else "",
+        stale if today.planned else "",
         kept_until_yesterday(reading.typed),
         reading.book.path.name,
     )

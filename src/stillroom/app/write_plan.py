@@ -178,7 +178,7 @@ def queue_tables(found: PlanFound) -> list[str]:
         "written": str(times_written(reading.book) + 1),
         "objectives": objectives_text(found.plan.objectives),
         **suppose.note_of_cases(reading.book),
-        undo.NOTE: notes_in(reading.book).get(undo.NOTE, ""),
+        **{name: notes_in(reading.book).get(name, "") for name in (undo.NOTE, write.EVENING)},
     }
     why = why_words(parts_in(notes_in(reading.book).get("inputs", "")), parts(reading.typed))
     recorded = {move.line.where: move.done for move in reading.moves}

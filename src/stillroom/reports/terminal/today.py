@@ -33,11 +33,11 @@ MOST_LINES = 8
 MOST_ON_A_SCREEN = 14
 
 
-def today_page(morning: Morning) -> RenderableType:
+def today_page(morning: Morning, title: str = "This morning") -> RenderableType:
     """Return the page; empty parts are left out, but not the fresh crops."""
     today = morning.today
     parts: list[RenderableType | None] = [
-        heading("This morning", format_full_date(today.day)),
+        heading(title, format_full_date(today.day)),
         make_section(today),
         section("Out of the freezer", freezer_moves(today, morning.due)),
         Group(heading("Fresh crops", "what spoils first, first"), *lot_lines(today)),
@@ -63,8 +63,10 @@ def eat_first_page(morning: Morning) -> RenderableType:
 
 
 def make_section(today: Today) -> RenderableType | None:
-    """Return what to make today, or that there is no plan for today."""
-    without = [] if today.planned else ["No plan for today. Run: stillroom plan"]
+    """Return what to make, or that the plan has nothing for the day, or that there is no plan for it."""
+    without = [
+        "Nothing: the plan has no work on this day." if today.planned else "No plan for today. Run: stillroom plan"
+    ]
     return section("To make", [line_to_make(line) for line in today.make] or without)
 
 
@@ -138,13 +140,14 @@ def old_lines(old: Iterable[Moved], file: str) -> list[str]:
     Return the crop that kept until yesterday, each with the command that ends it.
 
     >>> old_lines([Moved("sweet corn", 12.0, "lb")], "kitchen.xlsx")
-    ["12 lb sweet corn: sort it. What is bad: stillroom spoiled kitchen.xlsx 'sweet corn' 12lb"]
+    ['12 lb sweet corn: sort it, and record what is bad:', "  stillroom spoiled kitchen.xlsx 'sweet corn' 12lb"]
     """
-    return [
-        f"{amount_of(one)}: sort it. What is bad: stillroom spoiled {file} '{one.crop}' "
-        f"{format_number(math.floor(one.amount * 100) / 100)}{one.unit}"
-        for one in old
-    ]
+    lines = []
+    for one in old:
+        most = format_number(math.floor(one.amount * 100 + 1e-6) / 100).replace(",", "")
+        lines.append(f"{amount_of(one)}: sort it, and record what is bad:")
+        lines.append(f"  stillroom spoiled {file} '{one.crop}' {most}{one.unit}")
+    return lines
 
 
 def freezer_moves(today: Today, due: Sequence[tuple[Moved, datetime.date]]) -> list[str]:
