@@ -16,7 +16,7 @@ from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
 from stillroom.workbook.ooxml.outputs import LIST
 
 NOW = datetime.datetime(2026, 8, 14, 6, 0, tzinfo=datetime.UTC)
-SHEETS = ("week", "by-the-clock", "jars-to-wash", "shopping", "where-everything-is", "eat-first")
+SHEETS = ("week", "by-the-clock", "jars-to-wash", "shopping", "where-everything-is", "eat-first", "winter")
 
 
 def renamed(words):
@@ -39,7 +39,7 @@ def renamed(words):
 
 
 def test_every_page_is_written_as_pdf_and_html_and_said(planned_kitchen, tmp_path):
-    """Six sheets and the labels; nothing half written stays beside them."""
+    """Seven sheets and the labels; nothing half written stays beside them."""
     said = write_pages(planned_kitchen, tmp_path / "paper", NOW, only=("sheets", "labels", "calendar"))
     names = {path.name for path in (tmp_path / "paper").iterdir()} - {LIST}
     both = {f"{name}.{ending}" for name in (*SHEETS, "labels") for ending in ("pdf", "html")}

@@ -4,20 +4,9 @@ from typing import TYPE_CHECKING
 
 from stillroom.lazy import submodules
 
-__all__ = [
-    "adopt",
-    "batch",
-    "bottlenecks",
-    "bought",
-    "day",
-    "entries",
-    "evening",
-    "files",
-    "fit_day",
-    "frames",
-    "hedge",
-]
-__all__ += ["journal", "overview", "parallel", "plan", "print", "season", "suppose", "why", "write_plan"]
+__all__ = ["adopt", "batch", "bottlenecks", "bought", "day", "entries", "evening", "files", "fit_day", "frames"]
+__all__ += ["hedge", "journal", "overview", "parallel", "plan", "print", "season", "suppose", "why", "winter"]
+__all__ += ["write_plan"]
 
 if TYPE_CHECKING:
     from stillroom.app import (
@@ -40,6 +29,7 @@ if TYPE_CHECKING:
         season,
         suppose,
         why,
+        winter,
         write_plan,
     )
 else:

@@ -104,11 +104,11 @@ def write_bottlenecks(limited: Limited) -> Receipt:
     return book.save()
 
 
-def written_words(receipt: Receipt) -> tuple[str, ...]:
-    """What is to be said of a table Bottlenecks that was filled."""
+def written_words(receipt: Receipt, table: str = "Bottlenecks") -> tuple[str, ...]:
+    """What is to be said of a table that was filled on its own."""
     if not receipt.written:
-        return ("The Bottlenecks table holds this already. Nothing was written.",)
-    lines = [f"Saved in the Bottlenecks table of {receipt.path.name}."]
+        return (f"The {table} table holds this already. Nothing was written.",)
+    lines = [f"Saved in the {table} table of {receipt.path.name}."]
     if receipt.backup is not None:
         lines.append(f"The workbook as it was: {receipt.backup.name}")
     return (*lines, *save_words(receipt))

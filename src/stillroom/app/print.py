@@ -16,6 +16,7 @@ from stillroom.handbook.cautions import page_cautions
 from stillroom.household.records import Household, Kitchen
 from stillroom.household.refusals import refused_preserves
 from stillroom.household.results.clock import Step
+from stillroom.household.results.winter import MONTHS, winter
 from stillroom.household.text import format_altitude, format_long_date
 from stillroom.reports.calendar import calendar_file, continued
 from stillroom.reports.care import canned_lines
@@ -34,7 +35,14 @@ from stillroom.reports.print.labels import (
     planned_batches,
     recorded_batches,
 )
-from stillroom.reports.print.lists import clock_sheet, eat_first_page, shelf_page, shopping_page, wash_page
+from stillroom.reports.print.lists import (
+    clock_sheet,
+    eat_first_page,
+    shelf_page,
+    shopping_page,
+    wash_page,
+    winter_sheet,
+)
 from stillroom.reports.print.pdf import pdf_page
 from stillroom.reports.print.pdf_labels import label_pdf
 from stillroom.reports.print.week import SheetDay, Tables, morning_of, sheet_days, week_sheet
@@ -292,6 +300,7 @@ def papers(standing: Standing) -> list[Paper]:
         shopping_page(title, standing.tables["Shopping"]),
         shelf_page(title, household),
         eat_first_page(title, household),
+        winter_sheet(title, household, winter(reading.typed, household, household.kitchen.first_day, MONTHS)),
     ]
 
 

@@ -22,7 +22,7 @@ NEAR_ENOUGH = 0.6
 ORDER = (
     *("start", "plan", "today", "evening", "adopt", "check", "day", "weigh", "made", "ate", "gave", "spoiled"),
     *("surplus", "bought", "undo", "catch-up", "stock", "eat-first", "yields", "pages", "labels", "bottlenecks"),
-    *("why", "suppose", "hedge", "season", "handbook", "plan-all"),
+    *("why", "suppose", "hedge", "season", "winter", "handbook", "plan-all"),
 )
 """The order of the commands in the help."""
 

@@ -33,6 +33,31 @@ def bottlenecks(
             show(pages.bottlenecks_json(limited, receipt) if as_json else pages.bottlenecks_view(limited, receipt))
 
 
+@command("winter kitchen.xlsx --months 4")
+def winter(
+    file: Workbook,
+    months: Annotated[
+        float, typer.Option(metavar="N", help="How long it must last.", parser=number("--months", 4), show_default=True)
+    ] = 4.0,
+    first: Annotated[
+        str | None,
+        typer.Option("--from", metavar="DATE", help="First day of eating (default: today).", show_default=False),
+    ] = None,
+    as_json: Json = False,
+    csv: Csv = None,
+    to_write: Annotated[bool, typer.Option("--write", help="Also write the Winter sheet in FILE.")] = False,
+    replace: Replace = False,
+) -> None:
+    """Show how long the shelf lasts, and a fair share a week."""
+    pages = use_cases.winter
+    with use_cases.files.alone(file, wanted=to_write):
+        reading = use_cases.plan.read_workbook(file, datetime.date.today())
+        found = pages.winter_of(reading, months, first)
+        with as_csv(csv, lambda: pages.winter_tables(found), as_json=as_json, replace=replace):
+            receipt = pages.write_winter(reading, found) if to_write else None
+            show(pages.winter_json(reading, found, receipt) if as_json else pages.winter_view(reading, found, receipt))
+
+
 @command("why kitchen.xlsx 'chile salsa, pint'")
 def why(
     file: Workbook,

@@ -453,7 +453,8 @@ class Target:
     """
     A line of the winter list; `counts` says which preserves count toward it and how much one container of each counts.
 
-    `wanted` and `at_most` are in the need's own `unit`.
+    `wanted` and `at_most` are in the need's own `unit`; `weeks` says over how many weeks *Wanted* is eaten (None: not
+    said). The plan does not use them.
     """
 
     name: str
@@ -465,6 +466,7 @@ class Target:
     meals_each: float | None = None
     shop_price: float | None = None
     counts: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    weeks: float | None = field(default=None, compare=False)
     where: str = field(default="", compare=False)
 
 

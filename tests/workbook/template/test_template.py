@@ -246,7 +246,7 @@ def test_cells_of_the_planner_are_locked_those_of_the_household_are_not_and_no_s
         assert cell.protection.locked == (heading not in {"Keep at", "Made", "Note"})
         assert cell.style == ("stillroom input" if heading in {"Keep at", "Made", "Note"} else "stillroom output")
     assert workbook["Harvest"]["C6"].style == "stillroom input"
-    assert workbook["Winter list"]["J6"].style == "stillroom working"
+    assert workbook["Winter list"]["K6"].style == "stillroom working"
     assert workbook["Harvest"]["A5"].style == "stillroom heading"
 
 

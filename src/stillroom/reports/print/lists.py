@@ -13,6 +13,7 @@ from stillroom.household.journal.overview import EatFirst, due_soon, eat_first, 
 from stillroom.household.records import Household, ShelfRow
 from stillroom.household.results.clock import DayOnClock, Step, step_words
 from stillroom.household.results.rows import Row, day_in, item_in, number_in, text_in
+from stillroom.household.results.winter import Winter, share_words
 from stillroom.household.text import (
     format_amount,
     format_containers,
@@ -224,6 +225,28 @@ def eat_first_page(title: str, settled: Household) -> Paper:
         sections.append(Section("More than the winter list wants", (table(OVER_COLUMNS, more),), "eat or give away"))
     nothing = "Nothing on the shelf is near its date, and there is no more than the winter list wants."
     return Paper("eat-first", "Eat first", dated(title, settled), sections_or(sections, nothing))
+
+
+# The fair share of each target, for the door of the pantry
+
+SHARE_COLUMNS = (HOW_MANY, WHAT, Column("A fair share", "plain", 0.5), Column("Until", "time", labeled=True))
+
+
+def winter_sheet(title: str, settled: Household, found: Winter) -> Paper:
+    """Return the page: what is on the shelf for each target, and an even share a week that lasts."""
+    rows = [
+        (
+            Cell(format_quantity(cover.amount, cover.unit)),
+            Cell(cover.target),
+            Cell(share_words(cover.share, cover.unit)),
+            Cell(date_text(cover.share_until)),
+        )
+        for cover in found.covers
+        if cover.amount > 0
+    ]
+    about = f"from {date_text(found.first)}, oldest first; throw out what is past its date or not sealed"
+    sections = [Section("Eat evenly", (table(SHARE_COLUMNS, rows),), about)] if rows else []
+    return Paper("winter", "Through the winter", dated(title, settled), sections_or(sections, EMPTY_SHELF))
 
 
 def eat_cells(one: EatFirst, places: list[str]) -> tuple[Cell, ...]:

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from stillroom.lazy import submodules
 
 __all__ = ["bottlenecks", "day", "evening", "handbook", "layout", "lists", "plan", "refused"]
-__all__ += ["season", "setup", "stock", "suppose", "today", "why"]
+__all__ += ["season", "setup", "stock", "suppose", "today", "why", "winter"]
 
 if TYPE_CHECKING:
     from stillroom.reports.terminal import (
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
         suppose,
         today,
         why,
+        winter,
     )
 else:
     __getattr__ = submodules(__name__, __all__)

@@ -307,6 +307,7 @@ def read_targets(rows: Rows, counts: Rows, reading: Reading) -> tuple[Target, ..
             meals_each=entry.number("meals_each"),
             shop_price=entry.number("shop_price"),
             counts=MappingProxyType(each.get(name or "", {})),
+            weeks=entry.number("weeks"),
             where=row.where("name"),
         )
         if name is not None and (target.counts or name not in unsure):

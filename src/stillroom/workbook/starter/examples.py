@@ -176,8 +176,8 @@ def pantry_rows(ingredients: Sequence[Row], crops: frozenset[str], *, metric: bo
 # each.
 
 SERVINGS, WEEKS, EACH = "Servings a week", "Weeks", "Servings each"
-HELPERS = (SERVINGS, WEEKS, EACH)
-"""Columns of our own beside Needs: servings a week for one person, weeks of eating, servings one unit gives."""
+HELPERS = (SERVINGS, EACH)
+"""Columns of our own beside the winter list: servings a week for one person, servings one unit gives."""
 WANTED = (
     'ROUNDUP(INDEX(Kitchen[Value],MATCH("people",Kitchen[Setting],0))*Winter_list[[#This Row],[Servings a week]]'
     "*Winter_list[[#This Row],[Weeks]]/Winter_list[[#This Row],[Servings each]],0)"

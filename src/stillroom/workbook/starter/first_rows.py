@@ -314,7 +314,7 @@ def plain_target(row: Row, people: float) -> Row:
     values: dict[str, Entry] = {
         heading: entry.value if isinstance(entry, Formula) else entry
         for heading, entry in row.items()
-        if heading not in (SERVINGS, WEEKS, EACH)
+        if heading not in HELPERS
     }
     servings, weeks, each = (format_number(float(str(row[heading]))) for heading in (SERVINGS, WEEKS, EACH))
     eaters = format_count(people, "person")
