@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from stillroom.lazy import submodules
 
 __all__ = ["adopt", "batch", "bottlenecks", "bought", "day", "entries", "evening", "files", "fit_day", "frames"]
-__all__ += ["hedge", "journal", "overview", "parallel", "plan", "print", "season", "suppose", "why", "winter"]
+__all__ += ["hedge", "journal", "less", "overview", "parallel", "plan", "print", "season", "suppose", "why", "winter"]
 __all__ += ["write_plan"]
 
 if TYPE_CHECKING:
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
         frames,
         hedge,
         journal,
+        less,
         overview,
         parallel,
         plan,

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from stillroom import app as use_cases
-from stillroom.cli.output import as_csv, show, show_lines
+from stillroom.cli.output import as_csv, show, show_lines, waiting
 from stillroom.cli.program import Csv, Json, On, Replace, Workbook, command
+from stillroom.errors import CommandWrong
 from stillroom.household.records import ATE, GAVE, SPOILED, SURPLUS
 
 if TYPE_CHECKING:
@@ -18,8 +19,25 @@ if TYPE_CHECKING:
 
 
 @command("today kitchen.xlsx", daily=True)
-def today(file: Workbook, as_json: Json = False) -> None:
-    """Show what to do this morning."""
+def today(
+    file: Workbook,
+    less: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="THING", help="Plan today with less, such as 'hands 2h' 'pressure canner'.", show_default=False
+        ),
+    ] = None,
+    more_less: Annotated[list[str] | None, typer.Argument(metavar="[THING ...]", hidden=True)] = None,
+    as_json: Json = False,
+) -> None:
+    """Show what to do today, what is due first, and why."""
+    if more_less and not less:
+        raise CommandWrong(f'"{more_less[0]}": write --less before what there is less of today.')
+    if less:
+        with waiting(file) as spinner:
+            found = use_cases.less.less_today(file, [*less, *(more_less or ())], datetime.date.today(), spinner.update)
+        show(use_cases.less.less_json(found) if as_json else use_cases.less.less_view(found))
+        return
     reading = use_cases.plan.read_workbook(file, datetime.date.today())
     show(use_cases.overview.today_json(reading) if as_json else use_cases.overview.today_view(reading))
 

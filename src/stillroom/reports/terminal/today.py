@@ -21,6 +21,7 @@ from stillroom.household.text import (
     format_list,
     format_long_date,
     format_number,
+    format_period,
     format_quantity,
     format_space,
 )
@@ -49,6 +50,65 @@ def today_page(morning: Morning, title: str = "This morning") -> RenderableType:
         Text(morning.note) if morning.note else None,
     ]
     return spaced(parts)
+
+
+Amounts = Sequence[tuple[str, float, str]]
+"""Lines of a plan: name, how much, and its unit, none for containers."""
+
+
+def less_page(
+    day: datetime.date,
+    less: Sequence[str],
+    keep: Amounts,
+    moved: Sequence[tuple[str, float, str, datetime.date | None, int]],
+    lost: Sequence[tuple[str, float, str, bool]],
+) -> RenderableType:
+    """
+    Return today with less time: what to make all the same, where the rest goes, what is lost by waiting.
+
+    `moved` has the day (none: not made any more) and how many days that is, `lost` changes of targets and of surplus.
+    """
+    parts: list[RenderableType | None] = [
+        heading("Today with less time", f"{format_long_date(day)}, {format_list(list(less), 4)}"),
+        section("Make today", [amount_words(*one) for one in keep] or ["Nothing."]),
+        section(
+            "Moved" if moved else "Nothing has to move.",
+            [f"{amount_words(*one[:3])}: {where_words(*one[3:])}" for one in moved],
+        ),
+        section("Lost by waiting", list(loss_lines(lost)) or ["Nothing."]),
+        Text("The workbook is not changed. To keep this plan, type the hours under Hours and plan again."),
+    ]
+    return spaced(parts)
+
+
+def amount_words(name: str, amount: float, unit: str) -> str:
+    """
+    Return a line of a plan.
+
+    >>> amount_words("tomato juice, quart", 7.0, ""), amount_words("freeze whole: corn", 12.0, "lb")
+    ('7 tomato juice, quart', 'freeze whole: corn, 12 lb')
+    """
+    return f"{name}, {format_quantity(amount, unit)}" if unit else f"{format_containers(amount, whole=False)} {name}"
+
+
+def where_words(day: datetime.date | None, days: int) -> str:
+    """Return where a line goes."""
+    return "not made any more" if day is None else f"to {format_period(day, days)}"
+
+
+def loss_lines(lost: Iterable[tuple[str, float, str, bool]]) -> Iterator[str]:
+    """
+    Return what a plan has less of on the winter list and more of as surplus, and the other way around.
+
+    >>> list(loss_lines([("beans", -8.0, "pint", True), ("surplus", 12.0, "lb", False)]))
+    ['8 pints beans less on the winter list', '12 lb more surplus']
+    """
+    for what, change, unit, is_target in lost:
+        amount = f"{format_quantity(abs(change), unit)}"
+        if is_target:
+            yield f"{amount} {what} {'less' if change < 0 else 'more'} on the winter list"
+        else:
+            yield f"{amount} {'more' if change > 0 else 'less'} {what}"
 
 
 def eat_first_page(morning: Morning) -> RenderableType:
