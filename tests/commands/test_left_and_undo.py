@@ -170,6 +170,32 @@ def test_a_record_without_the_column_has_what_happened_in_the_name(tmp_path, cap
     assert now(kitchen, "shelf", JUICE) == 3
 
 
+def test_today_fits_one_screen_and_what_spoils_first_is_first(tmp_path, capsys):
+    """Ten lots, old food and a freezer full: 23 lines at 80 columns, and the work of today's last day leads."""
+    day = datetime.timedelta(days=1)
+    lots = [
+        ("apples", 30, 0),
+        ("plum tomato", 60, 5),
+        ("snap beans", 24, 2),
+        ("sweet corn", 20, 2),
+        ("plum tomato", 9, 1),
+    ]
+    harvest = [
+        {"Picked on": START - days * day, "Crop": crop, "Amount": amount} for crop, amount, days in [*lots, *lots]
+    ]
+    shelf = [{"Preserve": JUICE, "On hand": n, "Made on": START - n * day} for n in range(1, 12)]
+    frozen = [{"Preserve": "corn, frozen", "On hand": n, "Made on": START - 30 * n * day} for n in range(1, 12)]
+    kitchen = build(tmp_path / "kitchen.xlsx", Kitchen=with_first_day(), Harvest=harvest, Shelf=[*shelf, *frozen])
+    assert run(["plan", str(kitchen)]) == 0
+    capsys.readouterr()
+    assert run(["today", str(kitchen)]) == 0
+    page = capsys.readouterr().out.rstrip("\n").split("\n")
+    assert len(page) <= 23
+    assert max(map(len, page)) <= 80
+    first = [line for line in page if "(use the " in line]
+    assert first == sorted(first, key=lambda line: " today)" not in line)
+
+
 def test_eat_first_lists_the_shelf_by_its_days(kitchen, capsys):
     text = said(capsys, "eat-first", kitchen)
     assert "EAT FIRST" in text

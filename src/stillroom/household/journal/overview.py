@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import math
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from stillroom.errors import Problem
@@ -46,7 +46,12 @@ class PutAway:
 
 @dataclass(frozen=True)
 class Today:
-    """The whole list. `planned` says whether the workbook holds a plan for this day."""
+    """
+    The whole list; `make` is in order of what spoils first.
+
+    `planned` says whether the workbook holds a plan for this day, `first` for a preserve to be made which of its crops
+    keeps the shortest, and until when.
+    """
 
     day: datetime.date
     planned: bool
@@ -56,6 +61,7 @@ class Today:
     out_this_evening: tuple[Moved, ...]
     make: tuple[PlanLine, ...]
     put_away: tuple[PutAway, ...]
+    first: Mapping[str, tuple[str, datetime.date]] = field(default_factory=dict)
 
 
 def today_of(typed: Household, settled: Household) -> Today:
@@ -68,16 +74,33 @@ def today_of(typed: Household, settled: Household) -> Today:
     lines = [line for line in settled.plan_lines if line.day == day and line.days == 1 and wanted(line) > 0]
     later = [line for line in settled.plan_lines if line.day > day and wanted(line) > 0]
     tomorrow = [line for line in settled.plan_lines if line.day == day + datetime.timedelta(days=1) and line.days == 1]
+    lots = tuple(lots_today(settled, lines, later))
+    make = [line for line in lines if not line.name.startswith((FREEZE_WHOLE, THAW))]
+    first = {line.name: due for line in make if (due := due_first(settled, line.name, lots)) is not None}
+    never = ("", datetime.date.max)
     return Today(
         day=day,
         planned=any(line.make is not None and line.days == 1 and line.day == day for line in typed.plan_lines),
-        lots=tuple(lots_today(settled, lines, later)),
+        lots=lots,
         freeze=tuple(moved(settled, lines, FREEZE_WHOLE)),
         out_now=tuple(moved(settled, lines, THAW)),
         out_this_evening=tuple(moved(settled, tomorrow, THAW)),
-        make=tuple(line for line in lines if not line.name.startswith((FREEZE_WHOLE, THAW))),
+        make=tuple(sorted(make, key=lambda line: first.get(line.name, never)[1])),
         put_away=tuple(put_away(typed, day - datetime.timedelta(days=1))),
+        first=first,
     )
+
+
+def due_first(settled: Household, name: str, lots: Iterable[LotToday]) -> tuple[str, datetime.date] | None:
+    """Return which crop of a preserve keeps the shortest of the lots there are, and until when; None without one."""
+    takes = {
+        part.item
+        for item in settled.preserves
+        if item.name == name
+        for part in item.ingredients
+        if part.source == "crop"
+    }
+    return min(((lot.crop, lot.until) for lot in lots if lot.crop in takes), key=lambda one: one[1], default=None)
 
 
 def moved(settled: Household, lines: list[PlanLine], start: str) -> Iterator[Moved]:

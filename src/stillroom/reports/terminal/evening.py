@@ -13,6 +13,8 @@ from stillroom.reports.terminal.lists import heading, section, spaced
 from stillroom.reports.terminal.today import today_page
 
 MOST_COUNTS = 12
+MOST_OF_TOMORROW = 18
+"""Lines of the screen for tomorrow."""
 
 
 def evening_page(
@@ -38,6 +40,6 @@ def evening_page(
         section("Look at this", list(said)),
         section("On hand now", ["; ".join(counts[:MOST_COUNTS]), *more] if counts else []),
         section("No new plan", no_plan),
-        today_page(tomorrow, "Tomorrow"),
+        today_page(tomorrow, "Tomorrow", MOST_OF_TOMORROW),
     ]
     return spaced(parts)

@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime
 import math
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
-from rich.console import Group, RenderableType
+from rich.console import RenderableType
 from rich.text import Text
 
 from stillroom.household.journal.lots import LotToday
@@ -27,29 +28,93 @@ from stillroom.household.text import (
 )
 from stillroom.reports.json import plain, problems_object
 from stillroom.reports.problems import gathered
-from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, section, spaced
+from stillroom.reports.terminal.lists import QUIET, grid, heading, section, spaced
 from stillroom.reports.terminal.plan import problem_line
 
 MOST_LINES = 8
 MOST_ON_A_SCREEN = 14
+SCREEN = 23
+"""Lines of a small terminal, less the one for what is typed next."""
+WIDTH = 76
+"""Letters of a line of a section before it is wrapped."""
 
 
-def today_page(morning: Morning, title: str = "This morning") -> RenderableType:
-    """Return the page; empty parts are left out, but not the fresh crops."""
+@dataclass
+class Part:
+    """
+    A section that may be cut short: its lines, their heights on the screen, and how many are kept in any case.
+
+    `lines` are sentences, or rows that `table` sets.
+    """
+
+    name: str
+    lines: list[str]
+    least: int = 0
+    about: str = ""
+    rows: Sequence[Sequence[Text]] = ()
+    more: int = 0
+
+    @property
+    def height(self) -> int:
+        """How many lines of the screen it takes, with its heading and the blank line before it."""
+        rows = sum(1 + len(row[-1].plain) // (WIDTH - 45) for row in self.rows)
+        lines = sum(1 + len(line) // WIDTH for line in self.lines)
+        return rows + lines + (self.more > 0) + 2 if self.rows or self.lines else 0
+
+    @property
+    def count(self) -> int:
+        """How many lines or rows it has."""
+        return len(self.lines) + len(self.rows)
+
+    def shorten(self) -> None:
+        """Leave the last line or row out."""
+        self.more += 1
+        if self.rows:
+            self.rows = self.rows[:-1]
+        else:
+            self.lines.pop()
+
+    def shown(self) -> RenderableType | None:
+        """Return the section; None without lines."""
+        table = grid(8, 18, 13, None, right=(0,))
+        for row in self.rows:
+            table.add_row(*row)
+        left_out = [f"and {self.more} more"] if self.more else []
+        lines: list[RenderableType] = [*([table] if self.rows else []), *map(Text, self.lines), *map(Text, left_out)]
+        return section(self.name, lines, self.about) if self.rows or self.lines else None
+
+
+def fitted(parts: Sequence[Part], most: int) -> list[Part]:
+    """
+    Shorten parts until they fit so many lines, the last ones first; none below its least.
+
+    >>> parts = [Part("To make", ["7 juice", "9 salsa"], least=1), Part("Eat first", ["2 jam", "3 jam", "4 jam"])]
+    >>> [(part.name, part.lines, part.more) for part in fitted(parts, 6)]
+    [('To make', ['7 juice', '9 salsa'], 0), ('Eat first', [], 3)]
+    """
+    for part in reversed(parts):
+        while sum(one.height for one in parts) > most and part.count > part.least:
+            part.shorten()
+    return list(parts)
+
+
+def today_page(morning: Morning, title: str = "Today", most: int = SCREEN) -> RenderableType:
+    """Return the page, what to do first first, on one screen; empty parts are left out, but not the fresh crops."""
     today = morning.today
-    parts: list[RenderableType | None] = [
-        heading(title, format_full_date(today.day)),
-        make_section(today),
-        section("Out of the freezer", freezer_moves(today, morning.due)),
-        Group(heading("Fresh crops", "what spoils first, first"), *lot_lines(today)),
-        section("Kept until yesterday", old_lines(morning.old, morning.file)),
-        section("To put away", list(put_away_lines(today.put_away))),
-        section("Warnings", [str(problem_line(one)) for one in gathered(morning.problems)]),
-        section("Eat first", eat_lines(morning.eat, sorted(morning.over.items()))),
-        section("In the freezer", freezer_lines(morning.freezer), "oldest first"),
-        Text(morning.note) if morning.note else None,
+    lots = [lot_row(lot, today) for lot in today.lots]
+    parts = [
+        Part("To make", make_lines(today), 3, "what spoils first, first" if today.make else ""),
+        Part("Out of the freezer", freezer_moves(today, morning.due), 2),
+        Part("Kept until yesterday", old_lines(morning.old, morning.file), 2),
+        Part("Warnings", [str(problem_line(one)) for one in gathered(morning.problems)], 1),
+        Part("Fresh crops", [] if lots else ["Nothing fresh is waiting."], 3 if lots else 1, rows=lots),
+        Part("To put away", list(put_away_lines(today.put_away)), 1),
+        Part("Eat first", eat_lines(morning.eat, sorted(morning.over.items())), 0, "all: stillroom eat-first"),
+        Part("In the freezer", freezer_lines(morning.freezer), 0, "oldest first"),
     ]
-    return spaced(parts)
+    kept = fitted(parts, most - 1 - 2 * bool(morning.note))
+    note = Text(morning.note) if morning.note else None
+    return spaced([heading(title, format_full_date(today.day)), note, *(part.shown() for part in kept)])
 
 
 Amounts = Sequence[tuple[str, float, str]]
@@ -122,28 +187,37 @@ def eat_first_page(morning: Morning) -> RenderableType:
     return spaced(parts)
 
 
-def make_section(today: Today) -> RenderableType | None:
-    """Return what to make, or that the plan has nothing for the day, or that there is no plan for it."""
-    without = [
-        "Nothing: the plan has no work on this day." if today.planned else "No plan for today. Run: stillroom plan"
-    ]
-    return section("To make", [line_to_make(line) for line in today.make] or without)
+def make_lines(today: Today) -> list[str]:
+    """Return what to make with why it is due, or that the plan has nothing for the day, or that there is no plan."""
+    if not today.make:
+        return [
+            "Nothing: the plan has no work on this day." if today.planned else "No plan for today. Run: stillroom plan"
+        ]
+    return [f"{line_to_make(line)}{due_words(today, line.name)}" for line in today.make]
 
 
-def lot_lines(today: Today) -> Iterator[RenderableType]:
-    """Return a table of the lots: how much, until when it keeps, and what becomes of it."""
-    if not today.lots:
-        yield indented(Text("Nothing fresh is waiting."))
-        return
-    table = grid(8, 18, 13, None, right=(0,))
-    for lot in today.lots:
-        last = lot.must_today(today.day)
-        when, style = ("today", "bold") if last else (f"by {format_long_date(lot.until)}", "")
-        amount = Text(format_quantity(lot.amount, lot.unit), style)
-        table.add_row(
-            amount, Text(lot.crop, style), Text(when, style), Text(lot_fate(lot, today), "" if last else QUIET)
-        )
-    yield table
+def due_words(today: Today, name: str) -> str:
+    """
+    Return until when the crop of a preserve keeps; empty where it takes no fresh crop.
+
+    >>> day = datetime.date(2026, 8, 14)
+    >>> first = {"juice": ("plum tomato", day), "jam": ("plum", day.replace(day=16))}
+    >>> today = Today(day, True, (), (), (), (), (), (), first)
+    >>> due_words(today, "juice"), due_words(today, "jam"), due_words(today, "broth")
+    (' (use the plum tomato today)', ' (use the plum by Sun Aug 16)', '')
+    """
+    if name not in today.first:
+        return ""
+    crop, until = today.first[name]
+    return f" (use the {crop} {'today' if until <= today.day else f'by {format_long_date(until)}'})"
+
+
+def lot_row(lot: LotToday, today: Today) -> list[Text]:
+    """Return the row of a lot: how much, of what, until when it keeps, and what becomes of it."""
+    last = lot.must_today(today.day)
+    when, style = ("today", "bold") if last else (f"by {format_long_date(lot.until)}", "")
+    amount = Text(format_quantity(lot.amount, lot.unit), style)
+    return [amount, Text(lot.crop, style), Text(when, style), Text(lot_fate(lot, today), "" if last else QUIET)]
 
 
 def lot_fate(lot: LotToday, today: Today) -> str:
