@@ -4,7 +4,19 @@ from typing import TYPE_CHECKING
 
 from stillroom.lazy import submodules
 
-__all__ = ["adopt", "batch", "bottlenecks", "bought", "day", "entries", "evening", "files", "fit_day", "frames"]
+__all__ = [
+    "adopt",
+    "batch",
+    "bottlenecks",
+    "bought",
+    "catch_up",
+    "day",
+    "entries",
+    "evening",
+    "files",
+    "fit_day",
+    "frames",
+]
 __all__ += ["hedge", "journal", "less", "overview", "parallel", "plan", "print", "season", "suppose", "why", "winter"]
 __all__ += ["write_plan"]
 
@@ -14,6 +26,7 @@ if TYPE_CHECKING:
         batch,
         bottlenecks,
         bought,
+        catch_up,
         day,
         entries,
         evening,

@@ -17,7 +17,7 @@ from stillroom.app.overview import morning_of
 from stillroom.app.plan import Reading, read_book
 from stillroom.app.write_plan import Queued, queue_found
 from stillroom.errors import CommandWrong, CouldNotWrite, Problem, StillroomError, WorkbookRefused
-from stillroom.household.journal.events import with_made_recorded
+from stillroom.household.journal.events import MadeLine, with_made_recorded
 from stillroom.household.journal.lots import wanted
 from stillroom.household.journal.overview import CANNED, LOOK_BACK_DAYS, without_record
 from stillroom.household.journal.stocks import stock_cards
@@ -73,7 +73,7 @@ class Evening:
     An evening that is being entered: nothing is written before `save_evening`.
 
     `lines` are those still to be recorded, oldest day first; `done` what of this day is in the record already; `said`
-    what to look at of what was entered. `today` is the real date.
+    what to look at of what was entered. `moves` are plan lines with *Made* filled, `today` is the real date.
     """
 
     log: Log
@@ -82,6 +82,7 @@ class Evening:
     lines: tuple[LineToRecord, ...]
     done: tuple[str, ...]
     problems: tuple[Problem, ...] = ()
+    moves: tuple[MadeLine, ...] = ()
     said: list[str] = field(default_factory=list)
 
     @property
@@ -102,8 +103,10 @@ def open_evening(path: Path, today: datetime.date, on: str | None = None, since:
     log = Log(book, raw)
     day = evening_of(raw, notes_in(book).get(EVENING, ""), today) if on is None else asked_day(on)
     since_day = None if since is None else asked_day(since)
-    typed = with_made_recorded(raw, read_book(book, today).moves)
-    return Evening(log, day, today, tuple(lines_of(typed, day, since_day)), tuple(done_on(typed, day)), problems)
+    moves = read_book(book, today).moves
+    typed = with_made_recorded(raw, moves)
+    lines, done = tuple(lines_of(typed, day, since_day)), tuple(done_on(typed, day))
+    return Evening(log, day, today, lines, done, problems, moves)
 
 
 def evening_of(typed: Household, note: str, today: datetime.date) -> datetime.date:

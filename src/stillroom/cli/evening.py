@@ -1,4 +1,4 @@
-"""The command that records a whole evening: asked line by line on a terminal, or from options in a script."""
+"""The commands that record a whole evening, or the days missed: asked on a terminal, or from options in a script."""
 
 from __future__ import annotations
 
@@ -18,6 +18,7 @@ from stillroom.household.text import format_full_date, format_long_date
 from stillroom.reports.problems import line as sentence
 
 if TYPE_CHECKING:
+    from stillroom.app.catch_up import CatchUp
     from stillroom.app.evening import Evening
 
 QUESTIONS = {
@@ -146,3 +147,51 @@ def again(question: str, ask: Ask, tell: Tell, take: Callable[[str], None]) -> N
             tell("\n".join(f"  {sentence(problem)}" for problem in refused.problems))
         else:
             return
+
+
+@command("catch-up kitchen.xlsx", name="catch-up")
+def catch_up(
+    file: Workbook,
+    yes: Annotated[bool, typer.Option("--yes", help="Everything was made as planned; nothing to count.")] = False,
+    shelf: Annotated[str | None, several("Counted on the shelf", "tomato juice, quart 12")] = None,
+    crates: Annotated[str | None, several("Still in crates", "plum tomato 30 lb")] = None,
+    lids: Annotated[str | None, several("Lids left", "lid 40")] = None,
+    on: On = None,
+    as_json: Json = False,
+) -> None:
+    """Record the days you missed. Asks about ten numbers."""
+    lists = {"shelf": shelf, "crates": crates, "lids": lids}
+    scripted = yes or any(words is not None for words in lists.values())
+    asks = not scripted and not as_json and sys.stdin.isatty() and sys.stdout.isatty()
+    if not scripted and not asks:
+        raise CommandWrong("catch-up asks only on a terminal. In a script use --yes, --shelf 'juice 12' and others.")
+    cases = use_cases.catch_up
+    with use_cases.files.alone(file):
+        found = cases.open_catch_up(file, datetime.date.today(), on)
+        if asks:
+            ask_counts(found, ask_on_terminal, lambda words: show_lines([words]))
+        for kind, words in lists.items():
+            if words:
+                cases.count_list(found, kind, words)
+        caught_up = cases.enter_catch_up(found)
+        with waiting(file) as spinner:
+            done = use_cases.evening.save_evening(caught_up, spinner.update)
+    show(use_cases.evening.evening_json(done) if as_json else use_cases.evening.evening_view(done))
+    if done.exit_code:
+        raise typer.Exit(done.exit_code)
+
+
+def ask_counts(found: CatchUp, ask: Ask, tell: Tell) -> None:
+    """Show what is proposed and ask the few numbers that matter; a wrong one is asked again. Raises typer.Abort."""
+    cases = use_cases.catch_up
+    tell(f"Catching up to {format_full_date(found.evening.day)}. Nothing is saved before the end.")
+    proposed = cases.proposal(found)
+    tell("Likely, by the plan:" if proposed else "The plan has nothing that is not recorded.")
+    for words in proposed:
+        tell(f"  {words}")
+    if found.counts:
+        tell("Count these. Enter = as in the brackets.")
+    for one in found.counts:
+        again(one.question, ask, tell, partial(cases.count, found, one))
+    if ask("Save and plan again? [Y/n]").strip().casefold() in ("n", "no"):
+        raise typer.Abort
