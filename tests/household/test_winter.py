@@ -7,11 +7,11 @@ import random
 
 import pytest
 from openpyxl import load_workbook
+from tests.small_kitchen import FRIDAY, build
 
 from stillroom.cli import run
 from stillroom.household.records import Household, Kitchen, PlanLine, Preserve, RecordRow, ShelfRow, Target
 from stillroom.household.results.winter import eaten_in_order, even_share, shared_out, winter
-from tests.small_kitchen import FRIDAY, build
 
 NOVEMBER = datetime.date(2026, 11, 1)
 
@@ -108,7 +108,7 @@ def test_no_container_is_given_to_two_targets_or_lost():
     names = ["a", "b", "c"]
     for _ in range(100):
         targets = [
-            Target(f"t{number}", 5, 5, counts={name: 1.0 for name in chance.sample(names, 2)}) for number in range(3)
+            Target(f"t{number}", 5, 5, counts=dict.fromkeys(chance.sample(names, 2), 1.0)) for number in range(3)
         ]
         jars = {name: [(float(chance.randint(1, 6)), None) for _ in range(2)] for name in names}
         found = shared_out(targets, jars, {target.name: float(chance.randint(0, 7)) for target in targets})

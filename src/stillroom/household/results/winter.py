@@ -227,8 +227,8 @@ def eaten_a_week(typed: Household) -> dict[str, float]:
     found: dict[str, float] = defaultdict(float)
     for event in eaten:
         if event.name in each:
-            target, counts = each[event.name]
-            found[target] += event.made * counts / weeks
+            name, counts = each[event.name]
+            found[name] += event.made * counts / weeks
     return dict(found)
 
 
