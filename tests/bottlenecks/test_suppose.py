@@ -207,7 +207,7 @@ def test_a_figure_in_a_name_is_not_taken_for_the_amount(name: str, change: str) 
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("lids +24", "did you mean wide lid?"),
+        ("wyde lids +24", "did you mean wide lid?"),
         ("quart jras +24", "quart jras +24: no container, lid, pantry ingredient, piece of equipment, place or crop"),
         ("quart jras +24", "did you mean quart jar?"),
         ("rain", '"rain" is not a change. Type one such as'),

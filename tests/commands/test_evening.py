@@ -214,3 +214,20 @@ def test_a_wrong_answer_says_why(kitchen, answer, hint):
     with pytest.raises(CommandWrong, match=hint):
         cases.record_line(found, beans, answer)
     assert found.entered == []
+
+
+def test_an_evening_is_typed_as_people_talk(kitchen, capsys):
+    """Everyday names, counts by the dozen, and what is left to which of crop and preserve a name means."""
+    text = said(
+        capsys, "evening", kitchen, "--came", "53 lb tomatoes, corn 3 dozen", "--ate", "corn 2 lb, 1 corn",
+        "--bought", "2 dozen lids", "--on", "7/6",
+    )  # fmt: skip
+    assert "53 lb of plum tomato" in text
+    assert [(row["Crop"], row["Amount"], row["Unit"]) for row in rows(kitchen, "Harvest")[-1:]] == [
+        ("sweet corn", 3, "dozen")
+    ]
+    ate = [row for row in rows(kitchen, "Record") if row["What happened"] == "ate"]
+    assert [(row.get("Crop"), row.get("Crop used"), row.get("Preserve"), row.get("Made")) for row in ate] == [
+        ("sweet corn", 2, None, None), (None, None, FROZEN, 1),
+    ]  # fmt: skip
+    assert [row["Made"] for row in rows(kitchen, "Record") if row["What happened"] == "bought"] == [24]

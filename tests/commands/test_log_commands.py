@@ -328,6 +328,8 @@ def test_looking_writes_nothing(kitchen, capsys, words):
 def test_the_amount_may_come_before_the_name(kitchen, capsys):
     """It is said in order, so that nobody is in doubt what was taken for what."""
     assert "53 lb of plum tomato, picked" in said(capsys, "weigh", kitchen, "53lb", "plum tomato")
+    for words in (["tomatoes", "12", "lb"], ["plum", "tomato", "12", "lb"], ["12", "lb", "plum tomatoes"]):
+        assert "12 lb of plum tomato, picked" in said(capsys, "weigh", kitchen, *words)
     assert f"7 {JUICE} on " in said(capsys, "made", kitchen, "7", JUICE)
     assert f"2 {JUICE} eaten by " in said(capsys, "ate", kitchen, "2", JUICE)
 
@@ -348,24 +350,25 @@ def test_what_was_made_is_said_with_the_crop_it_took_and_the_same_work_typed_twi
 @pytest.mark.parametrize(
     ("words", "hint"),
     [
-        (["weigh", "plum tomatos", "53lb"], "did you mean plum tomato?"),
-        (["weigh", "Tomatoes", "53lb"], "did you mean plum tomato?"),
+        (["weigh", "plumm tomato", "53lb"], "did you mean plum tomato?"),
+        (["weigh", "apples", "10-12", "lb"], '"10-12 lb" may be 10 lb or 12 lb'),
+        (["weigh", "apples", "2", "--on", "Sat"], "2026-07-04"),
         (["weigh", "apples", "3 L"], "weigh"),
         (["weigh", "apples", "0"], "more than nothing"),
         (["weigh", "apples", "2 bu"], "bushel"),
         (["weigh", "apples", "2 pecks"], "a peck of this crop has no weight"),
         (["weigh", "apples", "2 cups"], "cup is not a weight"),
         (["weigh", "apples", "2 T"], 'no unit is called "T"'),
-        (["weigh", "apples", "2", "--on", "8/9/2026"], "2026-08-09 or 2026-09-08"),
+        (["weigh", "apples", "2", "--on", "the 9th"], "2026-06-09 or 2026-07-09"),
         (["made", "jam", "3"], 'no preserve is called "jam"'),
         (["made", "tomato juice", "3"], f"did you mean {JUICE}"),
-        (["made", JUICE, "seven"], "seven"),
+        (["made", JUICE, "several"], "several"),
         (["made", JUICE, "-7"], ""),
         (["made", JUICE, "6.5"], "write the full jars; a part-filled one goes into the refrigerator"),
         (["made", JUICE, "6", "--failed", "0.5"], "write the full jars"),
-        (["made", JUICE, "7", "--used", "10lb tomato"], "takes no *tomato*; write the crop as it is called"),
-        (["made", JUICE, "7", "--hours", "3 lb"], "not a time"),
-        (["made", JUICE, "7", "--hours", "1 day"], "not a time"),
+        (["made", JUICE, "7", "--used", "10lb apples"], "takes no *apples*; write the crop as it is called"),
+        (["made", JUICE, "7", "--hours", "3 lb"], "not a length of time"),
+        (["made", JUICE, "7", "--hours", "1 day"], "not a length of time"),
         (["made", JUICE, "7", "--hours", "20000"], "more than 10,000"),
         (["made", JUICE, "1000000000"], "more than 1,000,000"),
         (["made", "freeze whole: plum tomato", "20lb", "--failed", "1"], "neither --used nor --failed"),

@@ -52,7 +52,15 @@ def test_an_amount_is_read(text, number, unit):
 
 @pytest.mark.parametrize(
     ("text", "number"),
-    [("1,5 kg", 1.5), ("0,250 kg", 0.25), ("12,75 L", 12.75), ("1.250 kg", 1.25), ("1,250.5 g", 1250.5)],
+    [
+        ("1,5 kg", 1.5),
+        ("0,250 kg", 0.25),
+        ("12,75 L", 12.75),
+        ("1.250 kg", 1.25),
+        ("1,250.5 g", 1250.5),
+        ("1.250,5 g", 1250.5),
+        ("1 250 g", 1250),
+    ],
 )
 def test_a_decimal_comma_is_understood_in_a_metric_workbook(text, number):
     assert amount_from(text, metric=True).number == pytest.approx(number, rel=1e-12)
@@ -62,9 +70,10 @@ def test_a_decimal_comma_is_understood_in_a_metric_workbook(text, number):
     ("text", "metric", "told"),
     [
         ("1,250 g", True, '"1,250 g" may be 1.25 or 1250; type it without a comma'),
-        ("1,5 lb", False, '"1,5 lb" has a comma in it; type 1.5 if you mean that'),
-        ("1,25 lb", False, '"1,25 lb" has a comma in it; type 1.25 if you mean that'),
-        ("1.250,5 g", True, '"1.250,5 g" is not a number; type a number such as 12 or 1.5'),
+        ("1,5 lb", False, '"1,5 lb" may be 1.5 or 15; type it without a comma'),
+        ("1,25 lb", False, '"1,25 lb" may be 1.25 or 125; type it without a comma'),
+        ("1.250,5 g", False, '"1.250,5 g" may be 1.2505 or 1250.5; type it without a comma'),
+        ("12/14 lb", False, '"12/14 lb" may be 12 or 14; type the one you mean'),
         ("1 250 g", False, '"1 250 g" is not a number; type a number such as 12 or 1.5'),
         ("3/0 lb", False, '"3/0 lb" divides by zero; type a number such as 12 or 1.5'),
         ("a lot", False, '"a lot" is not an amount; type one number and a unit, such as 53 lb'),

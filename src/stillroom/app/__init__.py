@@ -4,21 +4,9 @@ from typing import TYPE_CHECKING
 
 from stillroom.lazy import submodules
 
-__all__ = [
-    "adopt",
-    "batch",
-    "bottlenecks",
-    "bought",
-    "catch_up",
-    "day",
-    "entries",
-    "evening",
-    "files",
-    "fit_day",
-    "frames",
-]
-__all__ += ["hedge", "journal", "less", "overview", "parallel", "plan", "print", "season", "suppose", "why", "winter"]
-__all__ += ["write_plan"]
+__all__ = ["adopt", "batch", "bottlenecks", "bought", "catch_up", "day", "entries", "evening", "files", "fit_day"]
+__all__ += ["frames", "hedge", "journal", "less", "overview", "own_log", "parallel", "plan", "print", "season"]
+__all__ += ["suppose", "why", "winter", "write_plan"]
 
 if TYPE_CHECKING:
     from stillroom.app import (
@@ -37,6 +25,7 @@ if TYPE_CHECKING:
         journal,
         less,
         overview,
+        own_log,
         parallel,
         plan,
         print,

@@ -9,10 +9,10 @@ from pathlib import Path
 
 from stillroom.app.journal import Log, happened_cells, name_first
 from stillroom.errors import CommandWrong, Problem, WorkbookRefused
-from stillroom.household.amounts import Amount, amount_from
+from stillroom.household.amounts import Amount, typed_amount
 from stillroom.household.journal import stocks
 from stillroom.household.journal.stocks import stock_cards
-from stillroom.household.names import Names, either, key, tidy_text, unknown
+from stillroom.household.names import Names, either, find_stock, key, tidy_text, unknown
 from stillroom.household.records import BOUGHT, Container, Household, Lid, PantryItem, RecordRow
 from stillroom.household.results.commands import Entry
 from stillroom.household.text import format_long_date, format_number
@@ -46,7 +46,7 @@ def bought(path: Path, stock: str, amount: str, on: str | None, today: datetime.
     """
     book = Book.open(path)
     typed, problems = read.household(book, today)
-    log = Log(book, typed)
+    log = Log(book, typed, today=today)
     return log.save(came_home(log, stock, amount, log.day(on), problems))
 
 
@@ -107,8 +107,11 @@ def the_stock(typed: Household, text: str) -> Stock:
     if preserve is not None:
         msg = f"*{preserve}* is a preserve; write what you bought of it in Shelf, with the day in Made on"
         raise CommandWrong(msg)
+    meant = find_stock(text, typed)
+    if len(meant) == 1:
+        return the_stock(typed, meant[0])
     names = [Names(KINDS[kind], (one.name for one in table)) for kind, table in zip(KINDS, tables, strict=True)]
-    raise CommandWrong("; ".join(unknown(text, *names, table=either(KEYS))))
+    raise CommandWrong("; ".join(unknown(text, *names, table=either(KEYS), meant=meant)))
 
 
 def pieces(log: Log, text: str, one: Container | Lid) -> float:
@@ -119,7 +122,7 @@ def pieces(log: Log, text: str, one: Container | Lid) -> float:
     """
     plain = without_word(text, one.name, one.kind if isinstance(one, Container) else "lid")
     try:
-        unit = amount_from(plain, metric=log.metric).unit
+        unit = typed_amount(plain, metric=log.metric).unit
         counts_singly = unit is None or unit.name in SINGLY
     except MeasureWrong as wrong:
         if wrong.kind not in ("unknown unit", "unit of two sizes"):

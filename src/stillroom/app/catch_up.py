@@ -19,6 +19,7 @@ from stillroom.household.records import Household
 from stillroom.household.results.rows import in_crop_unit
 from stillroom.household.results.sums import keeps_until
 from stillroom.household.text import format_long_date, format_number, format_quantity
+from stillroom.workbook.ooxml.book import Value
 from stillroom.workbook.writer.record import has_column
 
 MOST_SHELF, MOST_CRATES, MOST_LIDS = 5, 3, 2
@@ -162,8 +163,9 @@ def count(found: CatchUp, one: Count, answer: str) -> None:
 def count_list(found: CatchUp, kind: str, words: str) -> None:
     """Take in a list of counts of a kind. Raises CommandWrong, also for what is not asked for."""
     names = Names(kind, (one.name for one in found.counts if one.kind == kind))
-    for name, amount in pairs_in(words, names.find):
-        one = next((one for one in found.counts if (one.kind, one.name) == (kind, name)), None)
+    for name, amount in pairs_in(words, names.meant, metric=found.evening.log.metric):
+        meant = names.meant(name)
+        one = next((one for one in found.counts if (one.kind, one.name) == (kind, *meant)), None)
         if one is None:
             there = "; ".join(other.name for other in found.counts if other.kind == kind) or "none"
             raise CommandWrong(f'"{name}" is not to be counted; {kind} to count: {there}')
@@ -223,7 +225,7 @@ def count_lids(evening: Evening, name: str, number: float) -> None:
     log = evening.log
     lid = next(one for one in log.typed.lids if one.name == name)
     day = evening.day + datetime.timedelta(days=1)
-    cells = {"On hand": number, "Counted on": day}
+    cells: dict[str, Value] = {"On hand": number, "Counted on": day}
     log.changed("Lids", lid.where, {"Lid": name}, cells, f"{format_number(number)} {name} counted")
     counted = replace(lid, on_hand=number, counted_on=day)
     log.typed = replace(log.typed, lids=tuple(counted if one is lid else one for one in log.typed.lids))

@@ -12,6 +12,7 @@ from stillroom.app.overview import stale_words
 from stillroom.app.plan import Reading, audited_plan, checked_clock, read_workbook
 from stillroom.errors import CommandWrong, StillroomError
 from stillroom.handbook.cautions import page_cautions
+from stillroom.household.amounts import parse_date
 from stillroom.household.records import Household
 from stillroom.household.results.clock import DayOnClock, Step
 from stillroom.household.results.rows import Row
@@ -25,7 +26,6 @@ from stillroom.reports.terminal.refused import with_errors
 from stillroom.timetable.audit import too_much_to_freeze
 from stillroom.timetable.schedule import Session, sessions_of_lines, sessions_of_plan
 from stillroom.timetable.text import clock_messages, message, row_of
-from stillroom.workbook.reader.cells import date_from
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -34,20 +34,23 @@ if TYPE_CHECKING:
 # A day as it is typed behind --on, read alike by every command.
 
 
-def asked_day(words: str) -> datetime.date:
+def asked_day(
+    words: str, household: Household, today: datetime.date | None = None, *, ahead: bool = False, option: str = "--on"
+) -> datetime.date:
     """
-    Read the day of `--on`. Raises CommandWrong, with the day that may be meant.
+    Read the day of an option, `ahead` for a day to come. Raises CommandWrong, with the days that may be meant.
 
-    >>> asked_day("2026-8-15")
+    >>> from stillroom.household.examples import tiny_household
+    >>> asked_day("8/15", tiny_household())
     datetime.date(2026, 8, 15)
-    >>> asked_day("8/15/2026")
+    >>> asked_day("the 9th", tiny_household())
     Traceback (most recent call last):
-    stillroom.errors.CommandWrong: --on "8/15/2026" may be 2026-08-15; type the day you mean as 2026-08-15
+    stillroom.errors.CommandWrong: --on "the 9th" may be 2026-08-09 or 2026-09-09; type the one you mean
     """
     try:
-        return date_from(words)
+        return parse_date(words, household, today, ahead=ahead)
     except MeasureWrong as wrong:
-        raise CommandWrong(f"--on {wrong}") from None
+        raise CommandWrong(f"{option} {wrong}") from None
 
 
 NOT_YET = "There is no plan in the workbook yet: these are the times of the plan that would be made."
@@ -102,7 +105,7 @@ def day_asked(words: str | None, clock: Clock) -> datetime.date:
     """The day of `--on`, else the workbook's first day. Raises CommandWrong."""
     if words is None:
         return clock.reading.household.kitchen.first_day
-    return asked_day(words)
+    return asked_day(words, clock.reading.household, ahead=True)
 
 
 def day_view(path: Path, on: str | None, today: datetime.date) -> RenderableType:

@@ -8,16 +8,17 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from stillroom.app.bought import came_home
-from stillroom.app.journal import Log, left_kitchen, put_up, starts_as_amount, weighed
+from stillroom.app.journal import Log, left_kitchen, preserves_and_crops, put_up, weighed
 from stillroom.errors import CommandWrong, Problem
-from stillroom.household.journal.stocks import stocks as stocks_of
-from stillroom.household.names import Names, tidy_text
+from stillroom.household.amounts import is_metric, parse_entry
+from stillroom.household.names import find_crop, find_preserve, find_stock, key, tidy_text
 from stillroom.household.records import ATE, GAVE, SPOILED, SURPLUS, Household
 from stillroom.household.units import find_unit
 
 MADE, CAME, BOUGHT = "made", "came", "bought"
 STARTS = {"ate": ATE, "gave": GAVE, "spoiled": SPOILED, "surplus": SURPLUS}
 """How the record's row of each begins."""
+_BELOW_ZERO = re.compile(r"(.*\S)\s+([-−]\s*\d+)")
 KINDS = (MADE, CAME, "ate", BOUGHT, "gave", "spoiled", "surplus")
 """Everything that can be entered."""
 _SEPARATOR = re.compile(r"\s*(?:(?<!\d),|,(?!\d)|[;\n])\s*|\s+and\s+")
@@ -51,13 +52,18 @@ def enter(log: Log, entered: Entered, problems: Sequence[Problem] = ()) -> list[
     return left_kitchen(log, STARTS[entered.kind], entered.name, entered.amount, entered.day, entered.to)
 
 
-def names_of(kind: str, household: Household) -> Names:
-    """Return the names that things of a kind may have."""
-    crops = [one.name for one in household.crops]
-    preserves = [one.name for one in household.preserves]
-    stocks = [one.name for one in stocks_of(household)]
-    found = {MADE: preserves, CAME: crops, BOUGHT: stocks}.get(kind, [*preserves, *crops])
-    return Names(kind, found)
+def finder(kind: str, household: Household) -> Callable[[str], tuple[str, ...]]:
+    """Return what gives the one name of a kind that a text means, or the few it could."""
+    of_kind = {MADE: find_preserve, CAME: find_crop, BOUGHT: find_stock}
+    if kind in of_kind:
+        return lambda text: of_kind[kind](text, household)
+    exact = preserves_and_crops(household)
+
+    def either(text: str) -> tuple[str, ...]:
+        name = exact.find(text)
+        return (name,) if name is not None else (*find_preserve(text, household), *find_crop(text, household))
+
+    return either
 
 
 def entered_list(kind: str, text: str, household: Household, day: datetime.date) -> list[Entered]:
@@ -66,71 +72,65 @@ def entered_list(kind: str, text: str, household: Household, day: datetime.date)
 
     A name may have commas of its own, where it is one of the workbook's. Raises CommandWrong.
     """
-    names = names_of(kind, household)
-    return [Entered(kind, name, amount, day) for name, amount in pairs_in(text, lambda words: names.find(words))]
+    find, metric = finder(kind, household), is_metric(household)
+    return [
+        Entered(kind, meant[0] if len(meant := find(name)) == 1 else name, amount, day)
+        for name, amount in pairs_in(text, find, metric=metric)
+    ]
 
 
-def pairs_in(text: str, find: Callable[[str], str | None]) -> list[tuple[str, str]]:
+def pairs_in(text: str, find: Callable[[str], tuple[str, ...]], *, metric: bool = False) -> list[tuple[str, str]]:
     """
-    Take a list apart into names and amounts; `find` gives the name that words are, if they are one.
+    Take a list apart into names and amounts; `find` gives the names that words could mean.
 
     Raises CommandWrong where there is a name without an amount.
 
-    >>> known = {"plum tomato", "corn", "tomato juice, quart", "quart jar"}
-    >>> pairs_in("53 lb plum tomato, corn 3 dozen", lambda words: words if words in known else None)
+    >>> from stillroom.household.names import Names
+    >>> find = Names("", ["plum tomato", "corn", "tomato juice, quart", "quart jar"]).meant
+    >>> pairs_in("53 lb plum tomato, corn 3 dozen", find)
     [('plum tomato', '53 lb'), ('corn', '3 dozen')]
-    >>> pairs_in("tomato juice, quart 2, 12 quart jar and 5lb pears", lambda words: words if words in known else None)
-    [('tomato juice, quart', '2'), ('quart jar', '12'), ('pears', '5lb')]
-    >>> pairs_in("corn", lambda words: words)
+    >>> pairs_in("tomato juice, quart -1, 12 quart jars and 5lb pears", find)
+    [('tomato juice, quart', '-1'), ('quart jars', '12'), ('pears', '5lb')]
+    >>> pairs_in("corn", find)
     Traceback (most recent call last):
     stillroom.errors.CommandWrong: "corn" has no amount; write such as corn 12 lb
     """
     parts = [part for part in _SEPARATOR.split(tidy_text(text)) if part]
     found = []
     while parts:
-        known = [many for many in range(len(parts), 0, -1) if named_pair(", ".join(parts[:many]), find) is not None]
-        many = known[0] if known else next((n for n in range(1, len(parts) + 1) if has_figure(parts[:n])), len(parts))
-        piece = ", ".join(parts[:many])
-        found.append(named_pair(piece, find) or any_pair(piece))
+        joined = [
+            n for n in range(len(parts), 1, -1) if is_one_name(one_pair(", ".join(parts[:n]), find, metric), find)
+        ]
+        many = joined[0] if joined else next((n for n in range(1, len(parts) + 1) if has_figure(parts[:n])), len(parts))
+        name, amount = one_pair(", ".join(parts[:many]), find, metric)
+        if not amount:
+            msg = f'"{name}" has no amount; write such as {name} 12 lb'
+            raise CommandWrong(msg)
+        found.append((name, amount))
         del parts[:many]
     return found
+
+
+def is_one_name(pair: tuple[str, str], find: Callable[[str], tuple[str, ...]]) -> bool:
+    """Whether a pair has an amount, and the very name of one thing."""
+    return bool(pair[1]) and [key(name) for name in find(pair[0])] == [key(pair[0])]
+
+
+def one_pair(piece: str, find: Callable[[str], tuple[str, ...]], metric: bool) -> tuple[str, str]:
+    """
+    Return name and amount of one piece of a list; an amount below zero is that of jars that did not seal.
+
+    >>> one_pair("12 lb corm", lambda name: (), False), one_pair("salsa -1", lambda name: (), False)
+    (('corm', '12 lb'), ('salsa', '-1'))
+    """
+    below = _BELOW_ZERO.fullmatch(piece)
+    if below is not None:
+        return below[1], below[2]
+    name, amount = parse_entry(piece, find, metric=metric)
+    unit, _, rest = name.partition(" ")
+    return (rest, f"{amount} {unit}") if amount and rest and not find(name) and find_unit(unit) else (name, amount)
 
 
 def has_figure(parts: Sequence[str]) -> bool:
     """Whether there is an amount in some parts of a list."""
     return any(sign.isnumeric() for sign in "".join(parts))
-
-
-def splits(piece: str) -> list[tuple[str, str]]:
-    """
-    Return every way to part a piece into a name and an amount that starts as one, the longest name first.
-
-    >>> splits("12 quart jars")
-    [('quart jars', '12'), ('jars', '12 quart')]
-    >>> splits("corn 3 dozen"), splits("juice -1")
-    ([('corn', '3 dozen')], [('juice', '-1')])
-    """
-    words = piece.split()
-    front = [(" ".join(words[n:]), " ".join(words[:n])) for n in range(1, len(words))]
-    back = [(" ".join(words[:n]), " ".join(words[n:])) for n in range(len(words) - 1, 0, -1)]
-    return [
-        (name, amount)
-        for name, amount in (*front, *back)
-        if starts_as_amount(amount.lstrip("-")) and ", " not in amount
-    ]
-
-
-def named_pair(piece: str, find: Callable[[str], str | None]) -> tuple[str, str] | None:
-    """Return name and amount of a piece whose name is known, the longest such name; None without one."""
-    known = [(found, amount) for name, amount in splits(piece) if (found := find(name)) is not None]
-    return max(known, key=lambda one: len(one[0]), default=None)
-
-
-def any_pair(piece: str) -> tuple[str, str]:
-    """Return name and amount of a piece whose name is not known, the amount with its unit. Raises CommandWrong."""
-    several = splits(piece)
-    with_unit = [one for one in several if (words := one[1].split())[1:] and find_unit(" ".join(words[1:]))]
-    for pair in (*with_unit, *several):
-        return pair
-    msg = f'"{piece}" has no amount; write such as {piece} 12 lb'
-    raise CommandWrong(msg)

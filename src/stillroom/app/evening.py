@@ -100,9 +100,9 @@ def open_evening(path: Path, today: datetime.date, on: str | None = None, since:
     book = Book.open(path)
     refuse_locked(Path(os.path.realpath(path)))
     raw, problems = read.household(book, today)
-    log = Log(book, raw)
-    day = evening_of(raw, notes_in(book).get(EVENING, ""), today) if on is None else asked_day(on)
-    since_day = None if since is None else asked_day(since)
+    log = Log(book, raw, today=today)
+    day = evening_of(raw, notes_in(book).get(EVENING, ""), today) if on is None else asked_day(on, raw, today)
+    since_day = None if since is None else asked_day(since, raw, today, option="--since")
     moves = read_book(book, today).moves
     typed = with_made_recorded(raw, moves)
     lines, done = tuple(lines_of(typed, day, since_day)), tuple(done_on(typed, day))

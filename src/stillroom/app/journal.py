@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 import datetime
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from stillroom.app.day import asked_day
 from stillroom.errors import CommandWrong
-from stillroom.handbook.foods import same_food
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.settle import settle_one
-from stillroom.household.amounts import Amount, amount_from
+from stillroom.household.amounts import Amount, parse_amount, parse_entry, parse_hours, typed_amount
 from stillroom.household.journal import stocks
 from stillroom.household.journal.events import made_twice
 from stillroom.household.journal.overview import CANNED, SEALS_SOURCE
-from stillroom.household.names import Names, unknown
+from stillroom.household.names import Names, crop_names, find_crop, find_preserve, unknown
 from stillroom.household.records import (
     ATE,
     FREEZE_WHOLE,
@@ -33,7 +31,7 @@ from stillroom.household.records import (
 from stillroom.household.results.commands import Entry, save_words
 from stillroom.household.results.rows import Row, in_crop_unit
 from stillroom.household.text import format_date, format_long_date, format_number
-from stillroom.household.units import MeasureWrong, Unit, find_unit, in_base, unit_of
+from stillroom.household.units import MeasureWrong, Unit, unit_of
 from stillroom.reports.problems import line
 from stillroom.workbook.ooxml.book import Book, Value
 from stillroom.workbook.reader import household as read
@@ -45,6 +43,8 @@ from stillroom.workbook.writer.record import add_rows, change_row, formulas_repl
 
 LARGEST, MOST_HOURS = 1e6, 1e4
 """No weight or count of one entry is larger, and no time longer."""
+OF_A_CROP_ONLY = ("no bushel weight", "no weight of a unit", "not a weight")
+"""What may be wrong with an amount of one crop and not with that of another."""
 
 
 @dataclass
@@ -61,6 +61,7 @@ class Log:
     typed: Household
     table: str = ""
     rows: tuple[Row, ...] = ()
+    today: datetime.date | None = None
     steps: list[undo.Step] = field(default_factory=list)
     waiting: dict[str, list[Row]] = field(default_factory=dict)
     writes: bool = True
@@ -72,7 +73,7 @@ class Log:
 
     def trial(self) -> Log:
         """Return a log that checks entries after those of this one, and queues nothing."""
-        return Log(self.book, self.typed, writes=False)
+        return Log(self.book, self.typed, today=self.today, writes=False)
 
     @property
     def metric(self) -> bool:
@@ -81,12 +82,12 @@ class Log:
 
     def day(self, on: str | None) -> datetime.date:
         """The day that was typed, else the workbook's first day; raises CommandWrong."""
-        return self.typed.kitchen.first_day if on is None else asked_day(on)
+        return self.typed.kitchen.first_day if on is None else asked_day(on, self.typed, self.today)
 
     def amount(self, text: str) -> Amount:
         """A number with or without its unit, above zero; raises CommandWrong."""
         try:
-            amount = amount_from(text, metric=self.metric)
+            amount = typed_amount(text, metric=self.metric)
         except MeasureWrong as wrong:
             raise CommandWrong(str(wrong)) from None
         if amount.number <= 0:
@@ -104,17 +105,18 @@ class Log:
 
     def weight_kg(self, text: str, crop: Crop) -> tuple[float, Unit, float]:
         """A weight of a crop: the number, its unit and kilograms; raises CommandWrong."""
-        amount = self.amount(text)
-        unit = amount.unit or unit_of(crop.unit)
         try:
-            return amount.number, unit, crop.kg_in(amount.number, unit)
+            amount = parse_amount(text, crop, self.typed)
+            unit = amount.unit or unit_of(crop.unit)
+            return self.not_too_large(amount, text).number, unit, crop.kg_in(amount.number, unit)
         except MeasureWrong as wrong:
-            raise CommandWrong(f"*{text}* of {crop.name}: {wrong}") from None
+            about = f"*{text}* of {crop.name}: " if wrong.kind in OF_A_CROP_ONLY else ""
+            raise CommandWrong(f"{about}{wrong}") from None
 
     def count(self, text: str, word: str) -> float:
         """How many, 0 or more; raises CommandWrong."""
         try:
-            number = amount_from(text, metric=self.metric)
+            number = typed_amount(text, metric=self.metric)
         except MeasureWrong as wrong:
             raise CommandWrong(str(wrong)) from None
         if number.number < 0 or (number.unit is not None and number.unit.measures != "count"):
@@ -125,29 +127,23 @@ class Log:
 
     def hours(self, text: str) -> float:
         """Hours of hands, a bare number is hours; raises CommandWrong."""
-        amount = self.amount(text)
         try:
-            hours = amount.number if amount.unit is None else in_base(amount.number, amount.unit, "time", "h")
-        except MeasureWrong:
-            msg = f"*{text}* is not a time of work; write such as 2.5h or 90min"
-            raise CommandWrong(msg) from None
+            hours = parse_hours(text, self.typed)
+        except MeasureWrong as wrong:
+            raise CommandWrong(str(wrong)) from None
+        if hours <= 0:
+            msg = f"*{text}* is not more than nothing; write such as 2.5h"
+            raise CommandWrong(msg)
         return self.not_too_large(Amount(hours, None), text, MOST_HOURS).number
 
     def crop(self, text: str) -> Crop:
         """The crop of that name; raises CommandWrong with what may have been meant."""
-        names = Names("crop", (crop.name for crop in self.typed.crops))
-        return self.typed.crop(found(text, names, "Crops"))
+        return self.typed.crop(found(text, find_crop(text, self.typed), crop_names(self.typed), "Crops"))
 
     def preserve(self, text: str) -> str:
-        """The preserve of that name as Preserves spells it; raises CommandWrong."""
-        made = Names("preserve", (item.name for item in self.typed.preserves if item.include))
+        """The preserve of that name as Preserves spells it; raises CommandWrong with those that may have been meant."""
         every = Names("preserve", (item.name for item in self.typed.preserves))
-        return found(text, every, "Preserves", made.holding(text))
-
-    def meant(self, text: str) -> list[str]:
-        """Return the preserves to be made whose name holds a text, and the crops that are the same food."""
-        made = Names("preserve", (item.name for item in self.typed.preserves if item.include))
-        return [*same_food(text, Names("crop", (crop.name for crop in self.typed.crops))), *made.holding(text)]
+        return found(text, find_preserve(text, self.typed), every, "Preserves")
 
     def save(self, said: Sequence[str]) -> Entry:
         """Save, and say how to undo it."""
@@ -204,18 +200,21 @@ class Log:
 
 def name_first(names: Names, name: str, amount: str) -> tuple[str, str]:
     """
-    Name and amount, in whichever order they were typed.
+    Name and amount, in whichever order they were typed, and wherever the words of one end.
 
     >>> name_first(Names("crop", ["tomato"]), "53lb", "Tomato"), name_first(Names("crop", ["tomato"]), "tomat", "53lb")
     (('Tomato', '53lb'), ('tomat', '53lb'))
-    >>> name_first(Names("crop", ["tomato"]), "53lb", "tomat")
-    ('tomat', '53lb')
+    >>> name_first(Names("lid", ["regular lid"]), "2", "dozen lids"), name_first(Names("", ["a"]), "53lb", "tomat")
+    (('lids', '2 dozen'), ('tomat', '53lb'))
     """
-    if names.find(name) is None and (
-        names.find(amount) is not None or (starts_as_amount(name) and not starts_as_amount(amount))
-    ):
+    if names.find(name) is not None:
+        return name, amount
+    if names.find(amount) is not None:
         return amount, name
-    return name, amount
+    apart = parse_entry(f"{name} {amount}", names.meant)
+    if names.meant(apart[0]) and apart[1]:
+        return apart
+    return (amount, name) if starts_as_amount(name) and not starts_as_amount(amount) else (name, amount)
 
 
 def starts_as_amount(text: str) -> bool:
@@ -228,19 +227,17 @@ def starts_as_amount(text: str) -> bool:
     return text.strip()[:2].lstrip(".")[:1].isnumeric()
 
 
-def found(text: str, names: Names, table: str, meant: Sequence[str] = ()) -> str:
-    """A name as its table spells it; raises CommandWrong with the names that may be `meant`."""
-    name = names.find(text)
-    if name is None:
-        same = same_food(text, names) if table == "Crops" else meant
-        raise CommandWrong("; ".join(unknown(text, names, table=table, meant=same)))
-    return name
+def found(text: str, meant: Sequence[str], names: Names, table: str) -> str:
+    """The one name that is `meant` by a text; raises CommandWrong with the names that may be."""
+    if len(meant) == 1:
+        return meant[0]
+    raise CommandWrong("; ".join(unknown(text, names, table=table, meant=meant)))
 
 
 def opened(path: Path, today: datetime.date) -> Log:
     """Open a workbook for an entry; what is wrong elsewhere in it does not matter here. Raises WorkbookRefused."""
     book = Book.open(path)
-    return Log(book, read.household(book, today)[0])
+    return Log(book, read.household(book, today)[0], today=today)
 
 
 # What happens in the kitchen, written into the workbook from the command line: weighed, made, eaten.
@@ -418,33 +415,22 @@ def used_cells(log: Log, name: str, used: Sequence[str]) -> list[dict[str, Value
     """Crop, Crop used and Unit for each weight that was typed; raises CommandWrong where the crop is not clear."""
     taken = list(dict.fromkeys(line.item for line in log.typed.preserve(name).ingredients if line.source == "crop"))
     cells: list[dict[str, Value]] = []
+    known = crop_names(replace(log.typed, crops=tuple(crop for crop in log.typed.crops if crop.name in taken)))
     for text in used:
-        behind = next(
-            (crop for crop in sorted(taken, key=len, reverse=True) if text.casefold().endswith(crop.casefold())), None
-        )
-        if behind is None and len(taken) != 1:
+        named, weight = parse_entry(text, known.meant, metric=log.metric)
+        meant = known.meant(named) if weight else ()
+        if len(meant) != 1 and (len(taken) != 1 or weight):
             several = ", ".join(taken) or "no crop"
             such = f"--used '24lb {taken[0]}'" if taken else "no --used"
-            msg = f"*{name}* takes {several}; write the crop behind the weight: {such}"
+            if weight and len(taken) == 1:
+                msg = f"*{name}* takes no *{named}*; write the crop as it is called: {such}"
+            else:
+                msg = f"*{name}* takes {several}; write the crop behind the weight: {such}"
             raise CommandWrong(msg)
-        weight = text[: -len(behind)] if behind is not None else text
-        if behind is None and (word := strange_word(weight)):
-            msg = f"*{name}* takes no *{word}*; write the crop as it is called: --used '24lb {taken[0]}'"
-            raise CommandWrong(msg)
-        number, unit, _ = log.weight_kg(weight, log.crop(behind or taken[0]))
-        cells.append({"Crop": behind or taken[0], "Crop used": number, "Unit": unit.name})
+        crop = meant[0] if meant else taken[0]
+        number, unit, _ = log.weight_kg(weight if meant else text, log.typed.crop(crop))
+        cells.append({"Crop": crop, "Crop used": number, "Unit": unit.name})
     return cells
-
-
-def strange_word(weight: str) -> str:
-    """
-    What stands behind a weight that has its unit, and is none.
-
-    >>> strange_word("10lb tomato"), strange_word("10 lb"), strange_word("10lbs"), strange_word("3 lb 5 oz")
-    ('tomato', '', '', '')
-    """
-    found = re.fullmatch(r"[\d./\s,]*\d\s*([^\W\d]+\.?)\s+([^\W\d].*)", weight.strip())
-    return found[2] if found is not None and find_unit(found[1]) and not find_unit(f"{found[1]} {found[2]}") else ""
 
 
 def failed_words(log: Log, name: str, unsealed: float) -> list[str]:
@@ -495,22 +481,38 @@ def left_kitchen(log: Log, start: str, name: str, amount: str, day: datetime.dat
 
     The container of a preserve comes back, unless it was given away. Raises CommandWrong, with nothing queued.
     """
-    made = [one.name for one in log.typed.preserves]
-    grown = Names("crop", (one.name for one in log.typed.crops))
     if to is not None and to not in TO:
         msg = f"*{to}* is not where surplus goes; write {' or '.join(TO)}"
         raise CommandWrong(msg)
-    both = Names("preserve or crop", (*made, *(one.name for one in log.typed.crops)))
+    both = preserves_and_crops(log.typed)
     name, amount = name_first(both, name, amount)
-    if Names("preserve", made).find(name) is None and grown.find(name) is not None:
-        return crop_left(log, start, log.crop(name), amount, day, to)
-    if both.find(name) is None:
-        raise CommandWrong("; ".join(unknown(name, both, table="Preserves or Crops", meant=log.meant(name))))
-    return shelf_left(log, start, log.preserve(name), amount, day, to)
+    crops, preserves = find_crop(name, log.typed), find_preserve(name, log.typed)
+    if (exact := both.find(name)) is not None:
+        crops, preserves = (tuple(one for one in several if one == exact) for several in (crops, preserves))
+    meant = crops if crops and (not preserves or weighs(log, amount)) else preserves
+    if len(meant) != 1:
+        raise CommandWrong("; ".join(unknown(name, both, table="Preserves or Crops", meant=meant)))
+    leaves = crop_left if meant is crops else shelf_left
+    return leaves(log, start, meant[0], amount, day, to)
 
 
-def crop_left(log: Log, start: str, crop: Crop, amount: str, day: datetime.date, to: str | None) -> list[str]:
+def preserves_and_crops(typed: Household) -> Names:
+    """Return the names of all that may leave the kitchen."""
+    return Names("preserve or crop", (one.name for table in (typed.preserves, typed.crops) for one in table))
+
+
+def weighs(log: Log, amount: str) -> bool:
+    """Whether an amount is a weight or a measure of crop; a bare number counts containers."""
+    try:
+        unit = typed_amount(amount, metric=log.metric).unit
+    except MeasureWrong:
+        return False
+    return unit is not None and unit.measures != "count"
+
+
+def crop_left(log: Log, start: str, name: str, amount: str, day: datetime.date, to: str | None) -> list[str]:
     """Queue that so much of a crop was eaten, given away, spoiled or fed; what to say of it."""
+    crop = log.typed.crop(name)
     number, unit, kg = log.weight_kg(amount, crop)
     row: dict[str, Value] = {"Date": day, "Crop": crop.name, "Crop used": number, "Unit": unit.name, "Note": noted(to)}
     row |= happened_cells(log, start, None, crop.name)

@@ -7,6 +7,7 @@ import re
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -115,7 +116,7 @@ def with_less(household: Household, less: Sequence[str]) -> tuple[Household, tup
         if found and gone > there:
             raise wrong(f"*{typed}* is more than the {format_hours(there)} there are", f"write {name} alone for none")
         left = there - gone
-        household = with_hours(household, name, lambda _, left=left: left, (day,), weeks=False)
+        household = with_hours(household, name, partial(min, left), (day,), weeks=False)
         said.append(f"{name}: {format_hours(left)} instead of {format_hours(there)}" if left else f"no {name}")
     return household, tuple(said)
 

@@ -135,7 +135,7 @@ def labels_asked(reading: Reading, asked: LabelsAsked) -> tuple[list[Label], lis
 def first_day(reading: Reading, asked: LabelsAsked) -> datetime.date:
     """The day asked for, else the one that most likely is meant. Raises CommandWrong."""
     if asked.on is not None:
-        return asked_day(asked.on)
+        return asked_day(asked.on, reading.household, ahead=not asked.by_record)
     kitchen = reading.household.kitchen
     if asked.by_record:
         return max((row.date for row in reading.typed.record if row.made > 0), default=kitchen.first_day)

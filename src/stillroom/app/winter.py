@@ -36,7 +36,7 @@ def winter_of(reading: Reading, months: float, first: str | None) -> Winter:
         msg = f"--months takes a number from above 0 to {MOST_MONTHS:.0f}, such as 4."
         raise CommandWrong(msg)
     today = reading.household.kitchen.first_day
-    day = today if first is None else asked_day(first)
+    day = today if first is None else asked_day(first, reading.household, ahead=True, option="--from")
     if day < today:
         msg = f"--from is before the first day of the workbook, {today.isoformat()}; write a later day."
         raise CommandWrong(msg)

@@ -57,17 +57,17 @@ def show_entry(entry: Entry, *, as_json: bool) -> None:
         show_lines(entry.messages)
 
 
-@command("weigh kitchen.xlsx 'plum tomato' 53lb")
+@command("weigh kitchen.xlsx corn 12 lb")
 def weigh(
     file: Workbook,
     crop: Annotated[str, typer.Argument(metavar="CROP", help="A crop of the table Crops.")],
-    amount: Annotated[str, typer.Argument(metavar="AMOUNT", help="How much, such as 53lb or '2 bu'.")],
+    amount: Annotated[list[str], typer.Argument(metavar="AMOUNT", help="How much, such as 53 lb or 3 dozen.")],
     on: On = None,
     as_json: Json = False,
 ) -> None:
     """Add what you picked."""
     with use_cases.files.alone(file):
-        entry = use_cases.journal.weigh(file, crop, amount, on, datetime.date.today())
+        entry = use_cases.journal.weigh(file, crop, " ".join(amount), on, datetime.date.today())
     show_entry(entry, as_json=as_json)
 
 
@@ -75,7 +75,7 @@ def weigh(
 def made(
     file: Workbook,
     preserve: Annotated[str, typer.Argument(metavar="PRESERVE", help="A preserve, or 'freeze whole: CROP'.")],
-    count: Annotated[str, typer.Argument(metavar="N", help="How many sealed (a weight for frozen crops).")],
+    count: Annotated[list[str], typer.Argument(metavar="N", help="How many sealed (a weight for frozen crops).")],
     used: Annotated[
         list[str] | None,
         typer.Option(metavar="AMOUNT", help="Crop it took, such as 24lb (repeat for each crop).", show_default=False),
@@ -89,12 +89,16 @@ def made(
 ) -> None:
     """Record what you put up. Leave out a jar that is only part full."""
     with use_cases.files.alone(file):
-        entry = use_cases.journal.made(file, preserve, count, used or (), failed, hours, on, datetime.date.today())
+        entry = use_cases.journal.made(
+            file, preserve, " ".join(count), used or (), failed, hours, on, datetime.date.today()
+        )
     show_entry(entry, as_json=as_json)
 
 
 Name = Annotated[str, typer.Argument(metavar="NAME", help="A preserve or a crop.")]
-Much = Annotated[str, typer.Argument(metavar="AMOUNT", help="How many of a preserve, or a weight of a crop.")]
+Much = Annotated[
+    list[str], typer.Argument(metavar="AMOUNT", help="How many of a preserve, or a weight of a crop, such as 12 lb.")
+]
 
 
 @command("ate kitchen.xlsx 'tomato juice, quart' 2")
@@ -131,11 +135,11 @@ def surplus(
 
 
 def record_left(
-    file: Path, start: str, name: str, amount: str, on: str | None, *, as_json: bool, to: str | None = None
+    file: Path, start: str, name: str, amount: list[str], on: str | None, *, as_json: bool, to: str | None = None
 ) -> None:
     """Record what left the kitchen and print it."""
     with use_cases.files.alone(file):
-        entry = use_cases.journal.left(file, start, name, amount, on, datetime.date.today(), to)
+        entry = use_cases.journal.left(file, start, name, " ".join(amount), on, datetime.date.today(), to)
     show_entry(entry, as_json=as_json)
 
 
@@ -158,13 +162,15 @@ def eat_first(file: Workbook, as_json: Json = False) -> None:
 def bought(
     file: Workbook,
     stock: Annotated[str, typer.Argument(metavar="ITEM", help="A container, a lid or a pantry ingredient.")],
-    amount: Annotated[str, typer.Argument(metavar="AMOUNT", help="How many or how much, such as 24 or 2cups.")],
+    amount: Annotated[
+        list[str], typer.Argument(metavar="AMOUNT", help="How many or how much, such as 2 dozen or 2 cups.")
+    ],
     on: On = None,
     as_json: Json = False,
 ) -> None:
     """Record what you bought. For a bought crop use weigh."""
     with use_cases.files.alone(file):
-        entry = use_cases.bought.bought(file, stock, amount, on, datetime.date.today())
+        entry = use_cases.bought.bought(file, stock, " ".join(amount), on, datetime.date.today())
     show_entry(entry, as_json=as_json)
 
 

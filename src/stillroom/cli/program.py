@@ -32,7 +32,8 @@ class PlainCommand(TyperCommand):
 
     def collect_usage_pieces(self, ctx: typer.Context) -> list[str]:  # type: ignore[override]
         """Return `[OPTIONS] FILE.xlsx [CHANGE ...]`."""
-        return [piece.strip("{}").replace("...]...", "...]") for piece in super().collect_usage_pieces(ctx)]
+        pieces = super().collect_usage_pieces(ctx)
+        return [piece.replace("}...", "}").strip("{}").replace("...]...", "...]") for piece in pieces]
 
     def format_options(self, ctx: typer.Context, formatter: Any) -> None:  # type: ignore[override]
         """Write the arguments, then the options."""
@@ -120,7 +121,7 @@ On = Annotated[
     typer.Option(
         "--on",
         metavar="DATE",
-        help="Day, such as 2026-08-15 (default: the workbook's first day).",
+        help="Day, such as 8/15, Sat or yesterday (default: the workbook's first day).",
         show_default=False,
     ),
 ]

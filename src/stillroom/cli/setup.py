@@ -63,9 +63,23 @@ def adopt(
     metric: Metric = False,
     people: People = None,
     altitude: Altitude = None,
+    log: Annotated[
+        str | None,
+        typer.Option(
+            "--log", metavar="SHEET", help="Read your own log on that sheet into Harvest.", show_default=False
+        ),
+    ] = None,
+    yes: Annotated[bool, typer.Option("--yes", help="With --log: write without asking.")] = False,
     as_json: Json = False,
 ) -> None:
-    """Add missing tables to your own workbook."""
+    """Add missing tables to your own workbook, or read your own log."""
+    if log is not None:
+        if to is not None or filled or metric or people is not None or altitude is not None:
+            raise CommandWrong("--log goes with --yes and --json only. Run adopt for the tables first.")
+        adopt_log(file, log, yes=yes, as_json=as_json)
+        return
+    if yes:
+        raise CommandWrong("--yes only works with --log. Add --log SHEET, or leave it out.")
     given = [("--metric", metric), ("--people", people is not None), ("--altitude", altitude is not None)]
     alone = [word for word, is_given in given if is_given and not filled]
     if alone:
@@ -77,6 +91,28 @@ def adopt(
     asked = (use_cases.adopt.adoption_of(found), receipt, file.name)
     pages = reports.terminal.setup
     show(reports.json.text(pages.adopt_object(*asked)) if as_json else pages.adopt_page(*asked))
+
+
+def agrees(question: str) -> bool:
+    """Ask a question on a terminal; without one the answer is no."""
+    return sys.stdin.isatty() and sys.stdout.isatty() and typer.confirm(question)
+
+
+def adopt_log(file: Path, sheet: str, *, yes: bool, as_json: bool) -> None:
+    """Show what is understood of a log, and write it when that is agreed to: by --yes, or on a terminal when asked."""
+    pages, logs = reports.terminal.setup, use_cases.own_log
+    with use_cases.files.alone(file):
+        log, found = logs.read_log(file, sheet, datetime.date.today())
+        if not as_json:
+            show(pages.log_page(found))
+        agreed = bool(found.new) and (yes or (not as_json and agrees("Add these to Harvest?")))
+        entry = logs.write_log(log, found) if agreed else None
+    if as_json:
+        print(reports.json.text(pages.log_object(found, entry)))
+    elif entry is not None:
+        show_lines(entry.messages)
+    elif found.new:
+        show_lines([f"Nothing was written. To add them, run: stillroom adopt {file.name} --log '{found.sheet}' --yes"])
 
 
 @command("check kitchen.xlsx")

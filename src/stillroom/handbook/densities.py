@@ -28,6 +28,30 @@ def crop_kg_per_litre(name: str, handbook_food: str | None) -> float | None:
     return _whole().get(tokens(name)) or _whole().get(tokens(handbook_food or ""))
 
 
+def kg_each(name: str, handbook_food: str | None) -> float | None:
+    """
+    Return what one piece of a crop weighs as picked, in kg, by its name or food; None without a published weight.
+
+    Source: the rows of *weights_each*, a medium one without what is thrown away, brought back to as picked:
+
+        grams / (1 - refuse percent / 100)
+
+    >>> round(kg_each("corn", "sweet corn") * 12 / POUND_KG, 1)  # a dozen ears in the husk, in lb
+    7.5
+    >>> kg_each("cucumbers", None)
+    """
+    return _each().get(tokens(name)) or _each().get(tokens(handbook_food or ""))
+
+
+@cache
+def _each() -> dict[tuple[str, ...], float]:
+    """Return the weight of one piece of each crop that has one, by the words of its name."""
+    return {
+        tokens(row["food"]): float(row["grams"]) / 1000 / (1 - float(row["refuse_percent"]) / 100)
+        for row in table("weights_each")
+    }
+
+
 def pot_litres_per_kg(name: str, handbook_food: str | None, trimmings_share: float) -> float | None:
     """
     Return the liters that a kilogram of a crop as picked fills in a pot before it boils down; None where not known.

@@ -65,6 +65,7 @@ TABLES = (
     "advised_against",
     "fresh",
     "bushels",
+    "weights_each",
     "altitude_rules",
     "facts",
     "densities",

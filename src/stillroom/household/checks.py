@@ -10,7 +10,7 @@ from dataclasses import replace
 from stillroom.errors import Problem
 from stillroom.household.amounts import amount_from
 from stillroom.household.kettles import cooks_down_in, counts_jars, in_pots, no_density, pot_is_full
-from stillroom.household.names import Names, suggestion
+from stillroom.household.names import Names, plain_word, suggestion
 from stillroom.household.plan import periods
 from stillroom.household.records import (
     FREEZE_WHOLE,
@@ -26,7 +26,7 @@ from stillroom.household.records import (
     Preserve,
 )
 from stillroom.household.text import format_clock, format_date, format_list, format_number, format_weekday
-from stillroom.household.units import MeasureWrong, Unit, find_unit, plain_word, tidy
+from stillroom.household.units import MeasureWrong, Unit, find_unit, tidy
 
 Check = Callable[[Household], Iterator[Problem]]
 

@@ -1,12 +1,23 @@
-"""How names that join tables are compared, and what is suggested when one is nearly right."""
+"""
+How names that join tables are found: as their table spells them, in the plural, by part of them, by an everyday name.
+
+The everyday names find rows that are in the workbook, and nothing else: they never say what a food is, and nothing that
+decides about safety reads them.
+"""
 
 from __future__ import annotations
 
+import csv
 import difflib
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
-from functools import lru_cache
+from functools import cache, lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from stillroom.household.records import Household
 
 _SPACE = re.compile(r"[\s\u00a0\u200b\u200c\u200d\u2060\ufeff\u00ad]+")
 _TYPED = str.maketrans(
@@ -40,6 +51,79 @@ def key(text: str) -> str:
     return _SPACE.sub("", unicodedata.normalize("NFKC", text)).translate(_TYPED).casefold()
 
 
+_SIZES = {
+    **dict.fromkeys(("qt", "qts"), "quart"),
+    **dict.fromkeys(("pt", "pts"), "pint"),
+    **dict.fromkeys(("litre", "liter", "ltr"), "l"),
+    **dict.fromkeys(("millilitre", "milliliter"), "ml"),
+}
+_SMALL_WORDS = frozenset({"of", "the", "our", "my", "some"})
+_LEFT_OUT = frozenset({"canned", "jar", "bottle", "bag"})
+"""Words for how something is put up, left out where no name has them."""
+_ONE_WORD: dict[tuple[str, ...], tuple[str, ...]] = {
+    ("half", "pint"): ("halfpint",),
+    ("half", "gallon"): ("halfgallon",),
+    ("half", "l"): ("500", "ml"),
+}
+_NO_PLURAL = frozenset({"greens"})
+
+
+def plain_word(word: str) -> str:
+    """
+    Give the singular of a plain English word, so that `boxes` and `box` are one.
+
+    >>> [plain_word(word) for word in ("boxes", "jars", "berries", "glass", "chillies", "tomatoes", "greens")]
+    ['box', 'jar', 'berry', 'glass', 'chillie', 'tomato', 'greens']
+    """
+    if word in _NO_PLURAL:
+        return word
+    if len(word) > 5 and word.endswith("ies") and not word.endswith("llies"):
+        return word[:-3] + "y"
+    if len(word) > 4 and word.endswith(("xes", "ches", "shes", "sses", "zes", "oes")):
+        return word[:-2]
+    if len(word) > 3 and word.endswith("s") and not word.endswith(("ss", "us", "is")):
+        return word[:-1]
+    return word
+
+
+@lru_cache(maxsize=8192)
+def words_of(text: str) -> tuple[str, ...]:
+    """
+    Return the words of a name in the singular, without accents and small words; sizes of jars in one spelling.
+
+    >>> words_of("2 qts. of Apple purée"), words_of("half-pint jars")
+    (('2', 'quart', 'apple', 'puree'), ('halfpint', 'jar'))
+    """
+    apart = unicodedata.normalize("NFKD", text.casefold())
+    bare = "".join(letter for letter in apart if not unicodedata.combining(letter))
+    found = [plain_word(word) for word in re.findall(r"[^\W_]+", bare.replace("'", ""))]
+    return _replaced(tuple(_SIZES.get(word, word) for word in found if word not in _SMALL_WORDS), _ONE_WORD)
+
+
+@cache
+def _everyday() -> dict[tuple[str, ...], tuple[str, ...]]:
+    """Return the everyday names and what each is in the names of the workbooks, as words."""
+    text = Path(__file__).with_name("everyday_names.csv").read_text(encoding="utf-8")
+    return {words_of(typed): words_of(means) for typed, means in list(csv.reader(text.splitlines()))[1:]}
+
+
+def _replaced(words: tuple[str, ...], phrases: dict[tuple[str, ...], tuple[str, ...]]) -> tuple[str, ...]:
+    """Replace phrases in a row of words, the longest first."""
+    found: list[str] = []
+    place = 0
+    longest = max(map(len, phrases))
+    while place < len(words):
+        for size in range(min(longest, len(words) - place), 0, -1):
+            if (other := phrases.get(words[place : place + size])) is not None:
+                found += other
+                place += size
+                break
+        else:
+            found.append(words[place])
+            place += 1
+    return tuple(found)
+
+
 class Names:
     """
     The names of one kind of thing, found whatever their case and spaces.
@@ -53,14 +137,16 @@ class Names:
         """Begin with some names; `word` is what one of them is called in a message."""
         self.word = word
         self._by_key: dict[str, str] = {}
+        self._also: dict[str, tuple[str, ...]] = {}
         for name in names:
             self.add(name)
 
-    def add(self, name: str) -> str | None:
-        """Take one name in; the earlier spelling when it is there already, else None."""
+    def add(self, name: str, *also: str | None) -> str | None:
+        """Take one name in, with others it may go by; the earlier spelling when it is there already, else None."""
         before = self._by_key.get(key(name))
         if before is None:
             self._by_key[key(name)] = name
+            self._also[name] = tuple(filter(None, also))
         return before
 
     def find(self, text: str) -> str | None:
@@ -89,6 +175,40 @@ class Names:
         found = [name for known, name in self._by_key.items() if typed in known]
         single = typed.removesuffix("s")
         return found or [name for known, name in self._by_key.items() if len(single) > 2 and single in known]
+
+    def meant(self, text: str) -> tuple[str, ...]:
+        """
+        Give the one name that a text means, or the few it could: itself, its plural, part of it, an everyday name.
+
+        >>> crops = Names("crop", ["plum tomato", "slicing tomato", "sweet corn", "cucumbers"])
+        >>> crops.meant("cukes"), crops.meant("corn"), crops.meant("tomatoes"), crops.meant("goji")
+        (('cucumbers',), ('sweet corn',), ('plum tomato', 'slicing tomato'), ())
+        """
+        if (name := self.find(text)) is not None:
+            return (name,)
+        words = words_of(text)
+        if not words:
+            return ()
+        plain = tuple(word for word in words if word not in _LEFT_OUT) or words
+        for typed, others in ((words, {}), (words, _everyday()), (plain, {}), (plain, _everyday())):
+            if found := self._with_words(typed, others):
+                return found
+        parts = [part for part in re.split(r"\s+(?:and|or)\s+|[,/]", text) if words_of(part)]
+        if len(parts) < 2:
+            return ()
+        each = [self.meant(part) for part in parts]
+        return tuple(dict.fromkeys(name for found in each for name in found)) if all(each) else ()
+
+    def _with_words(self, typed: tuple[str, ...], others: dict[tuple[str, ...], tuple[str, ...]]) -> tuple[str, ...]:
+        """Give the names of just these words, else those that have them all; `others` are replaced on both sides."""
+        wanted = frozenset(_replaced(typed, others) if others else typed)
+        known: list[tuple[str, frozenset[str]]] = []
+        for name in self._by_key.values():
+            for spelled in (name, *self._also[name]):
+                words = words_of(spelled)
+                known.append((name, frozenset(_replaced(words, others) if others else words)))
+        same = dict.fromkeys(name for name, words in known if words == wanted)
+        return tuple(same or dict.fromkeys(name for name, words in known if wanted <= words))
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._by_key.values())
@@ -141,3 +261,57 @@ def unknown(
     what = f'no {words or either(names.word for names in known)} is called "{tidy_text(text)}"'
     near = suggestion(text, *known, meant=meant)
     return what, f"did you mean {near}?" if near else f"correct the name, or add it to {table}"
+
+
+# The names of one household
+
+
+def crop_names(household: Household) -> Names:
+    """Return the crops of a household, each also by its handbook food."""
+    names = Names("crop")
+    for crop in household.crops:
+        names.add(crop.name, crop.handbook_food)
+    return names
+
+
+def find_crop(text: str, household: Household) -> tuple[str, ...]:
+    """
+    Return the one crop that a text means, or the few that it could; none for an unknown one.
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> find_crop("tomatoes", tiny_household())
+    ('tomato',)
+    """
+    return crop_names(household).meant(text)
+
+
+def find_preserve(text: str, household: Household) -> tuple[str, ...]:
+    """
+    Return the one preserve that a text means, or the few that it could; none for an unknown one.
+
+    Where some of them are included, planned, made or on the shelf, only those can be meant.
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> find_preserve("tomatoes, dried", tiny_household())
+    ('dried tomato',)
+    """
+    found = Names("preserve", (item.name for item in household.preserves)).meant(text)
+    if len(found) < 2:
+        return found
+    used = {item.name for item in household.preserves if item.include}
+    used.update(row.preserve for row in household.shelf if row.count)
+    used.update(line.name for line in household.plan_lines)
+    used.update(row.preserve for row in household.record if row.preserve)
+    return tuple(name for name in found if name in used) or found
+
+
+def find_stock(text: str, household: Household) -> tuple[str, ...]:
+    """
+    Return the one container, lid or pantry ingredient that a text means, or the few that it could.
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> find_stock("lids", tiny_household())
+    ('wide lid',)
+    """
+    stocks = (household.containers, household.lids, household.pantry)
+    return Names("stock", (one.name for table in stocks for one in table)).meant(text)

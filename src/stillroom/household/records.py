@@ -241,6 +241,7 @@ class Crop:
     keeps_days: float
     handbook_food: str | None = None
     bushel_kg: float | None = None
+    each_kg: float | None = None
     unit: str = "lb"
     eaten_kg_a_week: float = 0.0
     may_be_frozen_whole: bool = False
@@ -263,8 +264,9 @@ class Crop:
         return math.floor(self.keeps_days)
 
     def kg_in(self, number: float, unit: Unit) -> float:
-        """Give an amount of it in kg, by its bushel or its density where that is needed; raises MeasureWrong."""
-        return to_kg(number, unit, bushel_kg=self.bushel_kg, kg_per_litre=self.kg_per_litre)
+        """Give an amount of it in kg, by its bushel, its density or its weight each; raises MeasureWrong."""
+        weights = {"bushel_kg": self.bushel_kg, "kg_per_litre": self.kg_per_litre, "each_kg": self.each_kg}
+        return to_kg(number, unit, **weights)
 
 
 @dataclass(frozen=True)

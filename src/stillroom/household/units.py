@@ -115,7 +115,7 @@ class Unit:
 
 _LISTED = {
     Unit("kg", "weight", "kilogram"): "kgs, kilo, kilos, kilogram, kilograms, kilogramme, kilogrammes",
-    Unit("g", "weight", "gram"): "gm, gms, gram, grams, gramme, grammes",
+    Unit("g", "weight", "gram"): "gm, gms, gr, gram, grams, gramme, grammes",
     Unit("mg", "weight", "milligram"): "milligram, milligrams",
     Unit("tonne", "weight", "metric_ton"): "tonnes, metric ton, metric tons",
     Unit("lb", "weight", "pound"): "lbs, pound, pounds",
@@ -169,7 +169,7 @@ _LISTED = {
     Unit("peck", "bushel", "peck / bushel"): "pecks",
     Unit("flat", "flat"): "flats",
     Unit("each", "count"): "ea, piece, pieces, pcs, pc, count",
-    Unit("dozen", "count"): "dozens, doz",
+    Unit("dozen", "count"): "dozens, doz, dz",
 }
 
 UNITS: dict[str, Unit] = {unit.name: unit for unit in _LISTED}
@@ -202,22 +202,6 @@ _TWO_MEANINGS = {
     "gallon": ("3.79 L", "4.55 L"),
     "hundredweight": ("45.4 kg", "50.8 kg"),
 }
-
-
-def plain_word(word: str) -> str:
-    """
-    Give the singular of a plain English word, so that `boxes` and `box` are one.
-
-    >>> [plain_word(word) for word in ("boxes", "jars", "berries", "glass", "crock")]
-    ['box', 'jar', 'berry', 'glass', 'crock']
-    """
-    if len(word) > 4 and word.endswith("ies"):
-        return word[:-3] + "y"
-    if len(word) > 4 and word.endswith(("xes", "ches", "shes", "sses", "zes", "oes")):
-        return word[:-2]
-    if len(word) > 3 and word.endswith("s") and not word.endswith(("ss", "us", "is")):
-        return word[:-1]
-    return word
 
 
 @cache
@@ -275,6 +259,8 @@ def unit_of(text: str, *, metric: bool = False) -> Unit:
     stillroom.household.units.MeasureWrong: "pint" is 473 ml in the US and 568 ml elsewhere; ...
     """
     unit = find_unit(text)
+    if unit is None and tidy(text) in ("ton", "tons"):
+        raise MeasureWrong("two readings", " ".join(text.split()), "2000 lb", "1000 kg")
     if unit is None:
         example = "kg, g, L, ml or each" if metric else "lb, oz, quart, cup or each"
         raise MeasureWrong("unknown unit", " ".join(text.split()), example=example, suggestion=nearest_unit(text))
@@ -290,9 +276,16 @@ def nearest_unit(text: str) -> str:
     return _by_spelling()[near[0]].name if near else ""
 
 
-def to_kg(amount: float, unit: Unit, *, bushel_kg: float | None = None, kg_per_litre: float | None = None) -> float:
+def to_kg(
+    amount: float,
+    unit: Unit,
+    *,
+    bushel_kg: float | None = None,
+    kg_per_litre: float | None = None,
+    each_kg: float | None = None,
+) -> float:
     """
-    Turn an amount into kilograms: a bushel or a peck by the crop's own weight, a volume only with a density.
+    Turn an amount into kilograms: a bushel or a dozen by the crop's own weight, a volume only with a density.
 
     Raises MeasureWrong.
 
@@ -300,9 +293,13 @@ def to_kg(amount: float, unit: Unit, *, bushel_kg: float | None = None, kg_per_l
     (24.0404, 48.0)
     >>> round(to_kg(4, UNITS["cup"], kg_per_litre=0.626), 4)
     0.5924
+    >>> to_kg(3, UNITS["dozen"], each_kg=0.25)
+    9.0
     """
     if unit.measures == "weight":
         return amount * unit.factor
+    if unit.name in ("each", "dozen") and each_kg is not None:
+        return amount * unit.factor * each_kg
     if unit.measures == "bushel" and bushel_kg is not None:
         return amount * unit.factor * bushel_kg
     if unit.measures == "volume" and kg_per_litre is not None:

@@ -32,6 +32,7 @@ NOT_IN_A_COLUMN = {
     "Equipment": {"loads": "Load and Load unit", "heat_up_hours": "Heat-up min", "cool_down_hours": "Cool-down min"},
     "Crop": {
         "freeze_hours_per_kg": "Minutes to freeze",
+        "each_kg": "the handbook's weights of a piece",
         "kg_per_litre": "the handbook's densities",
         "pot_litres_per_kg": "the same",
     },

@@ -25,11 +25,21 @@ def test_a_container_that_was_renamed_is_one_error_at_its_cell(tmp_path):
 
 def test_a_crop_under_quite_another_name_is_found_when_it_is_the_only_one_that_nothing_names(tmp_path):
     content = sound()
-    content["Crops"][1]["Crop"] = "maize"
+    content["Crops"][1]["Crop"] = "Silver Queen"
     [only] = told(tmp_path, content)
     assert only.startswith(
-        f'{place("Crops", 1, "Crop")}: Nothing names the crop maize, and several cells name "sweet corn"'
+        f'{place("Crops", 1, "Crop")}: Nothing names the crop Silver Queen, and several cells name "sweet corn"'
     )
+
+
+def test_recipes_keep_their_strict_reading_of_a_crop_under_an_everyday_name(tmp_path):
+    """The harvest finds the row, the recipe does not: what a food is is typed, never guessed."""
+    content = sound()
+    content["Crops"][1]["Crop"] = "maize"
+    assert all(
+        'No crop, pantry ingredient or preserve is called "sweet corn"' in one for one in told(tmp_path, content)
+    )
+    assert all("Did you mean maize?" in one for one in told(tmp_path, content))
 
 
 def test_with_several_names_that_nothing_uses_none_is_blamed_unless_it_is_like_it(tmp_path):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -141,3 +142,38 @@ class Adoption:
     renamed: tuple[tuple[str, str], ...] = ()
     left_out: tuple[LeftOut, ...] = ()
     notes: tuple[str, ...] = ()
+
+
+# What was read of a household's own log.
+
+
+@dataclass(frozen=True)
+class LogRow:
+    """One row of a log that is understood: its place, the lot it is, what its crop is `called` there, and its note."""
+
+    where: str
+    day: datetime.date
+    crop: str
+    called: str
+    number: float
+    unit: str
+    kg: float
+    typed: str
+
+
+@dataclass(frozen=True)
+class LogRead:
+    """
+    What was read of a log on a `sheet`: which column is what ("date", "B", "When"), and its rows.
+
+    `new` are not in Harvest yet and `already` are; `unread` are the places of the others, each with the reason.
+    `ditto` rows without a date take the one above; `units` is where the units come from.
+    """
+
+    sheet: str
+    columns: tuple[tuple[str, str, str], ...]
+    units: str
+    new: tuple[LogRow, ...]
+    already: int
+    unread: tuple[tuple[str, str], ...]
+    ditto: int = 0

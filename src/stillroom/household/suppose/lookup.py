@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from stillroom.errors import CommandWrong
-from stillroom.household.amounts import amount_from, number_from
+from stillroom.household.amounts import number_from, parse_date, typed_amount
 from stillroom.household.checks import is_container, same_words
 from stillroom.household.names import Names, either, suggestion, tidy_text
 from stillroom.household.records import WEEKDAYS, Household
@@ -103,7 +103,7 @@ def find(household: Household, text: str, kinds: Sequence[str]) -> tuple[str, st
 
 
 def matches(household: Household, typed: str, kinds: Sequence[str]) -> list[tuple[str, str]]:
-    """Every thing of these kinds that the text names: by its own name first, then in the plural or by size and kind."""
+    """Every thing of these kinds that a text names: by its own name, its plural, size and kind, or an everyday name."""
     exact = []
     for kind in kinds:
         name = Names(kind, names_of(household, kind)).find(typed)
@@ -112,9 +112,12 @@ def matches(household: Household, typed: str, kinds: Sequence[str]) -> list[tupl
     if exact:
         return exact
     near = [(kind, name) for kind in kinds for name in names_of(household, kind) if same_words(typed, name)]
-    if near or "container" not in kinds:
+    if not near and "container" in kinds:
+        near = [("container", one.name) for one in household.containers if is_container(typed, one)]
+    if near:
         return near
-    return [("container", one.name) for one in household.containers if is_container(typed, one)]
+    meant = [(kind, name) for kind in kinds for name in Names(kind, names_of(household, kind)).meant(typed)]
+    return meant if len(meant) == 1 else []
 
 
 def some_names(household: Household, kinds: Iterable[str], most: int = 8) -> str:
@@ -170,7 +173,7 @@ def number(text: str, household: Household, most: float = MOST, least: float = 0
 def amount(text: str, household: Household, least: float = 0.0) -> tuple[float, Unit | None]:
     """Read an amount with its unit, None for a bare number; not below `least`. Raises ChangeWrong."""
     try:
-        found = amount_from(text, metric=household.kitchen.weight_unit != "lb")
+        found = typed_amount(text, metric=household.kitchen.weight_unit != "lb")
     except MeasureWrong as problem:
         raise wrong(problem.what, problem.fix) from None
     return in_range(found.number, text, least, MOST), found.unit
@@ -214,12 +217,11 @@ def day_of(text: str, household: Household) -> datetime.date:
     Raises ChangeWrong.
     """
     first = household.kitchen.first_day
-    number_of_day = weekday(text)
-    if number_of_day is not None:
-        return first + datetime.timedelta(days=(number_of_day - first.weekday()) % 7)
     try:
-        day = datetime.date.fromisoformat(text)
-    except ValueError:
+        day = parse_date(text, household, ahead=True)
+    except MeasureWrong as problem:
+        if problem.kind == "two readings":
+            raise wrong(problem.what, problem.fix) from None
         raise wrong(f"*{text}* is not a day", "write a weekday such as Sat, or a date such as 2026-08-22") from None
     if day < first:
         raise wrong(f"{format_date(day)} is before the first day, {format_date(first)}", "write a later day")

@@ -1,4 +1,4 @@
-"""What `adopt` and `plan-all` did: tables found and added, workbooks planned."""
+"""What `adopt` and `plan-all` did: tables found and added, a log read, workbooks planned."""
 
 from __future__ import annotations
 
@@ -8,8 +8,18 @@ from functools import partial
 from rich.console import RenderableType
 from rich.text import Text
 
-from stillroom.household.results.commands import Adoption, AllPlanned, LeftOut, Receipt, WorkbookDone, save_words
-from stillroom.household.text import format_count, format_fixed, format_list, format_weight
+from stillroom.household.results.commands import (
+    Adoption,
+    AllPlanned,
+    Entry,
+    LeftOut,
+    LogRead,
+    LogRow,
+    Receipt,
+    WorkbookDone,
+    save_words,
+)
+from stillroom.household.text import format_count, format_date, format_fixed, format_list, format_weight
 from stillroom.reports.json import as_json, problems_object
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, section, spaced
 from stillroom.reports.terminal.plan import problem_line
@@ -96,6 +106,67 @@ def end_words(adopted: Adoption, receipt: Receipt, name: str) -> Sequence[str]:
             f"{name if receipt.backup is None else receipt.backup.name} --filled"
         )
     return [*lines, f"Fill in the yellow cells, then run: stillroom check {file}"]
+
+
+# A household's own log: what was understood of it, before anything is written.
+
+MOST_UNREAD = 12
+"""So many rows that are not understood are listed."""
+
+
+def log_page(found: LogRead) -> RenderableType:
+    """Return what was understood of a log, and what would be added to Harvest."""
+    columns = [f'{role}: column {letter}, "{heading}"' for role, letter, heading in found.columns]
+    columns.append(f"amounts without a unit: {found.units}")
+    if found.ditto:
+        columns.append(f"{format_count(found.ditto, 'row')} without a date: the date above")
+    unread = [f"{where}: {why}" for where, why in found.unread[:MOST_UNREAD]]
+    if len(found.unread) > MOST_UNREAD:
+        unread.append(f"and {len(found.unread) - MOST_UNREAD} more")
+    already = f"; {found.already} are there already" if found.already else ""
+    new = f"{format_count(len(found.new), 'lot')}{already}"
+    parts = [
+        section(f"Read from {found.sheet}", columns),
+        section("To add to Harvest", log_lines(found.new), new),
+        section("Not understood, left out", unread),
+    ]
+    return spaced([*parts, Text(f"Nothing new in {found.sheet}{already}.")] if not found.new else parts)
+
+
+def log_lines(rows: Sequence[LogRow]) -> list[str]:
+    """
+    Return a line for each crop of a log.
+
+    >>> import datetime
+    >>> day = datetime.date(2026, 8, 14)
+    >>> log_lines([LogRow("Log!B2", day, "sweet corn", "Corn", 3, "dozen", 10.2, "")])
+    ['sweet corn ("corn"): 1 lot, 22 lb, Aug 14']
+    """
+    crops: dict[str, list[LogRow]] = {}
+    for row in rows:
+        crops.setdefault(row.crop, []).append(row)
+    lines = []
+    for crop, several in crops.items():
+        days = sorted({row.day for row in several})
+        span = format_date(days[0]) + (f" to {format_date(days[-1])}" if len(days) > 1 else "")
+        weight = format_weight(sum(row.kg for row in several))
+        called = [f'"{typed}"' for typed in dict.fromkeys(row.called.casefold() for row in several) if typed != crop]
+        name = f"{crop} ({format_list(called, 4)})" if called else crop
+        lines.append(f"{name}: {format_count(len(several), 'lot')}, {weight}, {span}")
+    return lines
+
+
+def log_object(found: LogRead, entry: Entry | None) -> dict[str, object]:
+    """The same for other programs; what was written is null where nothing was."""
+    return {
+        "sheet": found.sheet,
+        "columns": {role: {"column": letter, "heading": heading} for role, letter, heading in found.columns},
+        "new": [as_json(row) for row in found.new],
+        "already": found.already,
+        "not_understood": [{"where": where, "why": why} for where, why in found.unread],
+        "receipt": None if entry is None else as_json(entry.receipt),
+        "messages": [] if entry is None else list(entry.messages),
+    }
 
 
 # The results of planning a folder of workbooks: a table for the terminal, and JSON.

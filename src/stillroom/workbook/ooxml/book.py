@@ -170,6 +170,11 @@ class Book:
         cells = self._opened.reader.rows(text, row, row).get(row, {})
         return cells.get(column, Cell(row, column, None, "blank"))
 
+    @refusing_damage
+    def cells(self, sheet: str) -> dict[int, dict[int, Cell]]:
+        """Read every cell of a sheet, by row and column; raises WorkbookRefused when there is no such sheet."""
+        return self._opened.reader.rows(self._opened.text(self._opened.sheet(sheet).part), 1, LAST_ROW)
+
     # ---- edits -----------------------------------------------------------------------------------------------------
 
     @refusing_damage

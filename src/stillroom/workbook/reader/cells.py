@@ -5,9 +5,18 @@ from __future__ import annotations
 import datetime
 import math
 import re
-from collections.abc import Iterable
+from collections.abc import Sequence
 
-from stillroom.household.amounts import Amount, amount_from, clock_from, number_from
+from stillroom.household.amounts import (
+    Amount,
+    DateReader,
+    amount_from,
+    clock_from,
+    hours_from,
+    money_from,
+    number_from,
+    typed_amount,
+)
 from stillroom.household.names import Names, either, key, suggestion, tidy_text
 from stillroom.household.text import format_number
 from stillroom.household.units import UNITS, MeasureWrong, Unit, unit_of
@@ -17,65 +26,32 @@ from stillroom.workbook.reader.headings import as_text, yes_or_no
 from stillroom.workbook.reader.tables import Row
 from stillroom.workbook.schema.schema import Column
 
-# Dates and times as they stand in a cell; text that could mean two days is asked about.
+# Dates, times and lengths of time as they stand in a cell: by their stored kind, and only text by what it says.
 
-_ISO = re.compile(r"\d{4}-\d{1,2}-\d{1,2}")
-_SLASHED = re.compile(r"(\d{1,2})[/.](\d{1,2})[/.](\d{4})")
-FIRST_YEAR, LAST_YEAR = 1990, 2199
 _A_DAY = "2026-08-14"
+_DAY_BEFORE_1900 = datetime.datetime(1899, 12, 31)
 
 
-def date_from(value: Value) -> datetime.date:
+def date_from(value: Value, reader: DateReader) -> datetime.date:
     """
-    Return the date in a date cell or in ISO text. Raises MeasureWrong.
+    Return the date in a date cell or in text. Raises MeasureWrong.
 
-    >>> date_from("2026-08-14")
-    datetime.date(2026, 8, 14)
-    >>> date_from("8/9/2026")  # doctest: +ELLIPSIS
-    Traceback (most recent call last):
-    stillroom.household.units.MeasureWrong: "8/9/2026" may be 2026-08-09 or 2026-09-08; type the day ...
+    >>> reader = DateReader(datetime.date(2026, 8, 14))
+    >>> date_from("2026-08-14", reader), date_from("8/20", reader)
+    (datetime.date(2026, 8, 14), datetime.date(2026, 8, 20))
     """
     if isinstance(value, datetime.datetime):
-        return _within_years(value.date())
+        value = value.date()
     if isinstance(value, datetime.date):
-        return _within_years(value)
+        return reader.read(value.isoformat())
     if isinstance(value, str):
-        return _date_from_text(tidy_text(value))
+        return reader.read(value)
     if isinstance(value, int | float) and not isinstance(value, bool):
         raise MeasureWrong("number not a date", f"{value:.15g}", example=_A_DAY)
     raise MeasureWrong("unreadable date", str(value), example=_A_DAY)
 
 
-def _date_from_text(text: str) -> datetime.date:
-    """Read ISO text; say what a slashed date may mean."""
-    if _ISO.fullmatch(text):
-        year, month, day = (int(part) for part in text.split("-"))
-        try:
-            return _within_years(datetime.date(year, month, day))
-        except ValueError:
-            raise MeasureWrong("unreadable date", text, example=_A_DAY) from None
-    if slashed := _SLASHED.fullmatch(text):
-        one, two, year = (int(part) for part in slashed.groups())
-        days = sorted(
-            {
-                f"{year}-{month:02}-{day:02}"
-                for month, day in ((one, two), (two, one))
-                if 1 <= month <= 12 and 1 <= day <= 31
-            }
-        )
-        if days:
-            raise MeasureWrong("date of two meanings", text, " or ".join(days))
-    raise MeasureWrong("unreadable date", text[:40], example=_A_DAY)
-
-
-def _within_years(day: datetime.date) -> datetime.date:
-    """Refuse a year that no workbook of ours can mean."""
-    if FIRST_YEAR <= day.year <= LAST_YEAR:
-        return day
-    raise MeasureWrong("year out of range", day.isoformat(), str(FIRST_YEAR), str(LAST_YEAR))
-
-
-def time_from(value: Value) -> datetime.time:
+def time_from(value: Value, *, metric: bool = False) -> datetime.time:
     """
     Return the time of day in a time cell, a part of a day, or text. Raises MeasureWrong.
 
@@ -88,12 +64,29 @@ def time_from(value: Value) -> datetime.time:
         return value.replace(microsecond=0)
     if isinstance(value, datetime.timedelta):  # [hh]:mm, as some office programs format any time
         value = value / datetime.timedelta(days=1)
-    if isinstance(value, int | float) and not isinstance(value, bool) and 0 <= value < 1:
-        minutes = round(value * 1440) % 1440
-        return datetime.time(minutes // 60, minutes % 60)
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        if 0 <= value < 1:
+            minutes = round(value * 1440) % 1440
+            return datetime.time(minutes // 60, minutes % 60)
+        if value in range(1, 13):
+            value = f"{value:g}"
     if isinstance(value, str):
-        return clock_from(value)
+        return clock_from(value, metric=metric)
     raise MeasureWrong("unreadable time", str(value), example="8:30 AM")
+
+
+def hours_in(value: Value) -> float | None:
+    """
+    Return the hours of a cell with a time format, where it is a length of time; None for any other value.
+
+    >>> hours_in(datetime.time(2, 15)), hours_in(datetime.timedelta(hours=30)), hours_in(2.5)
+    (2.25, 30.0, None)
+    """
+    if isinstance(value, datetime.time):
+        value = datetime.timedelta(hours=value.hour, minutes=value.minute, seconds=value.second)
+    if isinstance(value, datetime.datetime) and value.year <= 1900:  # 26:00 in a format of the clock
+        value -= _DAY_BEFORE_1900
+    return value / datetime.timedelta(hours=1) if isinstance(value, datetime.timedelta) else None
 
 
 _BY_FIELD = {
@@ -130,6 +123,8 @@ _FEW = 26
 """Of no more whole numbers than these, a message says which there are."""
 _BEYOND_KITCHENS, _NEXT_TO_NOTHING = 1e5, 0.001
 """A most that no kitchen comes near, and a least that stands for more than nothing: neither figure helps a cook."""
+_COUNTED = frozenset({"on_hand", "count", "made", "failed_seals", "back_each_week", "can_buy"})
+"""Numbers of things, which people also type in dozens."""
 _DRIVING = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
 """Characters that are no text; a cell can hold them only in disguise (ECMA-376 Part 1, 22.9.2.19)."""
 
@@ -235,21 +230,42 @@ class Entry:
         column = self.row.columns[field]
         if cell.kind == "number" and isinstance(cell.value, int | float):
             return float(cell.value)
+        if column.unit == "h" and (hours := hours_in(cell.value)) is not None:
+            return hours
         if cell.kind == "text":
             text = tidy_text(str(cell.value))
             if (kept := _keeping(text, column)) is not None:
                 return kept
             try:
-                number = number_from(text, metric=self.reading.metric)
+                number = self._number_in(text, column)
             except MeasureWrong as wrong:
                 if wrong.kind != "not a number" or not self._not_of_few(field, text):
                     self.measure_wrong(field, wrong)
                 return None
-            self.note(field, "number as text", text, format_number(number))
+            if not any(sign.isalpha() or sign in "$€£¢:" for sign in text):
+                self.note(field, "number as text", text, format_number(number))
             return number
         if not self._not_of_few(field, as_text(cell)):
             self.wrong(field, "not a number", as_text(cell), self.example(field))
         return None
+
+    def _number_in(self, text: str, column: Column) -> float:
+        """Read a number typed as text: hours, money and counts as people write them. Raises MeasureWrong."""
+        metric = self.reading.metric
+        if column.unit == "h":
+            return hours_from(text, metric=metric)
+        if column.format == "money":
+            return money_from(text, self.reading.currency, metric=metric)
+        if column.field in _COUNTED and column.kind != "amount":
+            try:
+                amount = typed_amount(text, metric=metric)
+            except MeasureWrong as wrong:
+                if wrong.kind not in ("unknown unit", "unreadable amount"):
+                    raise
+            else:
+                if amount.unit is None or amount.unit.name in ("each", "dozen"):
+                    return amount.number * (1.0 if amount.unit is None else amount.unit.factor)
+        return number_from(text, metric=metric)
 
     def _not_of_few(self, field: str, text: str) -> bool:
         """Note which whole numbers there are, when the column takes only a few; whether it does."""
@@ -343,40 +359,40 @@ class Entry:
         return None
 
     def date(self, field: str) -> datetime.date | None:
-        """Give a date: a date cell, or text such as 2026-08-14."""
+        """Give a date: a date cell, or text such as 2026-08-14 or 8/14; of no word that means another day tomorrow."""
         cell = self.cell(field)
         if cell is None:
             return None
         try:
-            return date_from(cell.value)
+            return date_from(cell.value, DateReader(self.reading.first_day, self.reading.metric, moving=False))
         except MeasureWrong as wrong:
             self.measure_wrong(field, wrong)
             return None
 
     def time(self, field: str) -> datetime.time | None:
-        """Give a time of day: a time cell, or text such as 8:30."""
+        """Give a time of day: a time cell, or text such as 8:30 or 7am."""
         column = self.row.columns[field]
         cell = self.cell(field)
         if cell is None:
             return time_from(column.default) if column.default is not None else None
         try:
-            return time_from(cell.value)
+            return time_from(cell.value, metric=self.reading.metric)
         except MeasureWrong as wrong:
             self.measure_wrong(field, wrong)
             return None
 
-    def name(self, field: str, tables: Iterable[str] | None = None) -> tuple[str, str] | None:
-        """Give the table and the name that a cell points to, as that table spells it."""
+    def name(self, field: str, *, exact: bool = False) -> tuple[str, str] | None:
+        """Give the table and the name that a cell points to, as that table spells it; `exact` takes no other word."""
         text = self.text(field)
         if text is None:
             return None
-        found = self.reading.find(text, tables or self.row.columns[field].of, self.where(field))
+        found = self.reading.find(text, self.row.columns[field].of, self.where(field), exact=exact)
         self.sound = self.sound and found is not None
         return found
 
-    def named(self, field: str) -> str | None:
+    def named(self, field: str, *, exact: bool = False) -> str | None:
         """Give the name that a cell points to, when it is clear which table is meant."""
-        found = self.name(field)
+        found = self.name(field, exact=exact)
         return found[1] if found is not None else None
 
     def unit(self, field: str) -> Unit | None:
@@ -393,11 +409,12 @@ class Entry:
         self.reading.note_pint(self.where(field), text, unit)
         return unit
 
-    def amount(self, field: str, *, example: str = "") -> Amount | None:
+    def amount(self, field: str, *, example: str = "", of: Sequence[str | None] | None = None) -> Amount | None:
         """
         Return a number with the unit typed in the same cell, if there is one; the range is not checked.
 
-        `example` is what could be typed, where that differs from row to row.
+        `example` is what could be typed, where that differs from row to row. With `of`, the names of what it is an
+        amount of, text is read as people type it; without, strictly: altitude, jar sizes and recipes are.
         """
         cell = self.cell(field)
         if cell is None:
@@ -406,7 +423,9 @@ class Entry:
             number = self._number_of(field, cell)
             return None if number is None else Amount(number, None)
         try:
-            amount = amount_from(str(cell.value), metric=self.reading.metric)
+            text, metric = str(cell.value), self.reading.metric
+            names = [name for name in of or () if name]
+            amount = amount_from(text, metric=metric) if of is None else typed_amount(text, *names, metric=metric)
         except MeasureWrong as wrong:
             self.measure_wrong(field, wrong, example=example)
             return None
@@ -424,7 +443,7 @@ class Entry:
             return 0.0
         if answer is True:
             return math.inf
-        if cell.kind == "text" and not any(sign.isdigit() for sign in str(cell.value)):
+        if cell.kind == "text" and not any(sign.isdigit() or sign == "z" for sign in str(cell.value)):
             self.wrong(field, "unreadable can buy", as_text(cell))
             return 0.0
         number = self._number_of(field, cell)

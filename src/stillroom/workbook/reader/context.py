@@ -8,8 +8,7 @@ from collections.abc import Container, Iterable
 from typing import Protocol
 
 from stillroom.errors import Problem
-from stillroom.handbook.foods import same_food
-from stillroom.household.names import Names, either, key, suggestion, tidy_text
+from stillroom.household.names import Names, either, key, suggestion, tidy_text, words_of
 from stillroom.household.units import Unit, bare, unit_of
 from stillroom.workbook.reader.causes import with_moved_as_one
 
@@ -48,6 +47,7 @@ class Reading:
         """Begin with nothing known."""
         self.first_day = today
         self.metric = False
+        self.currency = ""
         self.cut_short = False
         self.plan_for_blank = ""
         self.names = {table: Names(word) for table, word in WORDS.items()}
@@ -57,6 +57,7 @@ class Reading:
         self.filled_down: set[str] = set()
         self.places: dict[str, dict[str, str]] = {table: {} for table in WORDS}
         self._used: set[tuple[str, str]] = set()
+        self._meant: set[str] = set()
         self._lost: dict[str, dict[Problem, tuple[str, ...]]] = {}
         self._problems: dict[Problem, None] = {}
 
@@ -73,22 +74,37 @@ class Reading:
         if unit.name == "pint" and bare(text, unit):
             self.note(where, "bare pint")
 
-    def find(self, text: str, tables: Iterable[str], where: str) -> tuple[str, str] | None:
-        """Find the table and the spelling of a name; an unknown one is a problem, and None."""
+    def find(self, text: str, tables: Iterable[str], where: str, *, exact: bool = False) -> tuple[str, str] | None:
+        """
+        Find the table and the spelling of a name; an unknown one is a problem, and None.
+
+        A plural, a part of the name or an everyday one is taken where only one row can be meant, and noted; with
+        `exact` it is not: in recipes and containers what was typed decides about safety.
+        """
         among = tuple(tables)
         for table in among:
             if (found := self.names[table].find(text)) is not None:
                 self._used.add((table, found))
                 return table, found
+        meant = [(table, name) for table in among for name in self.names[table].meant(text)]
+        if len(meant) == 1 and not exact and not self.missing.intersection(among):
+            self._used.add(meant[0])
+            self._note_meant(text, meant[0][1], where)
+            return meant[0]
         if not self.cut_short and not self.missing.intersection(among):
             known = [self.names[table] for table in among]
-            meant = same_food(text, self.names["Crops"]) if "Crops" in among else []
             words = either(names.word for names in known)
-            near = suggestion(text, *known, meant=meant)
+            near = suggestion(text, *known, meant=[name for _, name in meant])
             unknown = Problem(where, "unknown name", (tidy_text(text), words, either(among)), near)
             self._problems[unknown] = None
             self._lost.setdefault(key(text), {})[unknown] = among
         return None
+
+    def _note_meant(self, text: str, name: str, where: str) -> None:
+        """Note what an everyday name was read as, once for each; a mere plural is not noted."""
+        if words_of(text) != words_of(name) and key(text) not in self._meant:
+            self._meant.add(key(text))
+            self.note(where, "name read as", tidy_text(text), name)
 
     @staticmethod
     def unit_named(name: str) -> Unit:
@@ -136,6 +152,8 @@ class Reading:
 
         A table of which nothing names anything is not the one that was meant.
         """
+        if any((table, name) in self._used for table in among for name in self.names[table].meant(before)):
+            return None
         named = {table for table, _ in self._used}
         every = [(table, name) for table in among if table in named for name in self.places[table]]
         unused = [one for one in every if one not in self._used]

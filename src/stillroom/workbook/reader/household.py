@@ -49,7 +49,7 @@ def gather_names(found: Mapping[str, Rows], reading: Reading) -> None:
             if cell is None or cell.kind in ("blank", "error") or not tidy_text(str(cell.value)):
                 continue
             name = tidy_text(str(cell.value)) if not isinstance(cell.value, float) else f"{cell.value:.15g}"
-            if reading.names[table].add(name) is None:
+            if reading.names[table].add(name, handbook_food(row)) is None:
                 places[table][name] = row.where("name")
     for number, table in enumerate(ITEMS):
         for other in ITEMS[:number]:
@@ -58,6 +58,12 @@ def gather_names(found: Mapping[str, Rows], reading: Reading) -> None:
                 if before is not None:
                     words = (WORDS[table], WORDS[other], places[other][before])
                     reading.note(places[table][name], "name of two things", name, *words)
+
+
+def handbook_food(row: Row) -> str | None:
+    """Return the handbook food typed in a row of Crops, a name the crop may go by."""
+    cell = row.cells.get("handbook_food")
+    return tidy_text(str(cell.value)) if cell is not None and cell.kind == "text" else None
 
 
 FILLED_DOWN = 3

@@ -181,6 +181,7 @@ def read_kitchen(rows: Rows, reading: Reading, today: datetime.date) -> Kitchen:
     settings = Settings(rows, reading)
     first_day = settings["first_day"].date("first_day")
     reading.first_day = first_day or today
+    reading.currency = settings["currency"].text("currency") or ("" if reading.metric else "$")
     days, weeks = _days_and_weeks(settings)
     size = settings.measure("freezer_size_litres")
     freeze = NO_LIMIT if size is None else size * FREEZE_KG_PER_LITRE
@@ -214,7 +215,7 @@ def read_kitchen(rows: Rows, reading: Reading, today: datetime.date) -> Kitchen:
         use_learned_yields=settings["use_learned_yields"].yes_no("use_learned_yields") is not False,
         weight_unit="kg" if reading.metric else "lb",
         volume_unit="L" if reading.metric else "cu ft",
-        currency=settings["currency"].text("currency") or ("" if reading.metric else "$"),
+        currency=reading.currency,
         altitude_unit="m" if reading.metric and _unit_typed(altitude.row, "altitude_ft") != "ft" else "ft",
         where=altitude.where("altitude_ft"),
         gauge_where=settings["gauge"].where("gauge"),

@@ -12,7 +12,7 @@ from stillroom.household.checks import same_words
 from stillroom.household.names import Names, either, key, suggestion
 from stillroom.household.records import METHODS, Container, Crop, Ingredient, PantryItem, Preserve, Target
 from stillroom.household.text import format_number
-from stillroom.household.units import ACID_UNITS, CONTAINER_LITRES_PER_KG, UNITS, MeasureWrong, Unit, to_litres
+from stillroom.household.units import ACID_UNITS, CONTAINER_LITRES_PER_KG, UNITS, MeasureWrong, Unit, to_kg, to_litres
 from stillroom.workbook.reader.cells import Entry
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.tables import Rows
@@ -55,7 +55,7 @@ def read_preserves(rows: Rows, stores: Stores, reading: Reading) -> dict[str, Pr
 def _preserve(entry: Entry, name: str, stores: Stores) -> Preserve | None:
     """Read one preserve, every cell of it; None without a container to put it in."""
     method = _method(entry)
-    container_name = entry.named("container")
+    container_name = entry.named("container", exact=True)
     container = stores.containers.get(container_name) if container_name is not None else None
     equipment = _equipment(entry)
     batch = entry.whole("smallest_batch")
@@ -116,7 +116,7 @@ def _equipment(entry: Entry) -> tuple[str, ...]:
                 break
         if name is None:
             entry.sound = False
-            entry.reading.find(parts[0], ("Equipment",), entry.where("equipment"))
+            entry.reading.find(parts[0], ("Equipment",), entry.where("equipment"), exact=True)
             return ()
         found.append(name)
         parts = parts[size:]
@@ -151,8 +151,8 @@ def read_ingredients(
     astray = False
     for row in rows.rows:
         entry = Entry(reading, row)
-        preserve = entry.named("preserve")
-        item = entry.name("item")
+        preserve = entry.named("preserve", exact=True)
+        item = entry.name("item", exact=True)
         line = _line(entry, item, preserves, stores)
         if preserve is None:
             astray = True
@@ -202,7 +202,7 @@ def _crop_line(
         return None
     used = unit or UNITS[crop.unit]
     try:
-        kg = crop.kg_in(amount.number, used)
+        kg = to_kg(amount.number, used, bushel_kg=crop.bushel_kg, kg_per_litre=crop.kg_per_litre)  # never by the piece
     except MeasureWrong as wrong:
         at = "unit" if amount.unit is None else "amount_each"
         entry.measure_wrong("amount_each", wrong, at=at, example=entry.example("amount_each"))

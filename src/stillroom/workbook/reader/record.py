@@ -102,7 +102,7 @@ def _record_row(
     typed = entry.text("preserve")
     crop_name = entry.named("crop")
     named = _named(entry, typed, crop_name)
-    used = entry.amount("crop_used_kg")
+    used = entry.amount("crop_used_kg", of=(crop_name,))
     unit = entry.unit("unit")
     numbers = {field: entry.number(field) or 0.0 for field in ("made", "failed_seals")}
     hands_hours = entry.number("hands_hours")
@@ -210,7 +210,7 @@ def _plan_line(entry: Entry, crops: Mapping[str, Crop]) -> PlanLine | None:
 
     A line of the last plan for what is not known any more is let go, unless something was typed beside it.
     """
-    fix, made, make = (entry.amount(field, example=_amount_example(entry)) for field in ("fix", "made", "make"))
+    fix, made, make = (entry.amount(field, example=_amount_example(entry), of=()) for field in ("fix", "made", "make"))
     typed = fix is not None or made is not None or not entry.sound
     name = entry.text("preserve")
     if name is None:
@@ -226,7 +226,7 @@ def _plan_line(entry: Entry, crops: Mapping[str, Crop]) -> PlanLine | None:
             entry.wrong("day", "blank required", entry.example("day"))
         return None
     days = _days(entry)
-    known = _known_line(entry, name, made=made is not None)
+    known = _known_line(entry, name, made=made is not None, kept=fix is not None)
     if known is None and fix is None and note is None:
         return None
     line_name, crop = known or (name, None)
@@ -258,13 +258,19 @@ def _days(entry: Entry) -> int:
     return 7 if days == 7 else 1
 
 
-def _known_line(entry: Entry, text: str, *, made: bool) -> tuple[str, str | None] | None:
-    """Give a line's name and crop; an unknown name stops only where something was made of it."""
+def _known_line(entry: Entry, text: str, *, made: bool, kept: bool) -> tuple[str, str | None] | None:
+    """
+    Give a line's name and crop; an unknown name stops only where something was made of it.
+
+    A line that the household keeps at a number may have an everyday name; one of the last plan has its own.
+    """
     if made:
         return _line_name(entry, text, (FREEZE_WHOLE, THAW))
     apart = crop_of(text)
     if apart is None:
-        found = entry.reading.names["Preserves"].find(text)
+        preserves = entry.reading.names["Preserves"]
+        meant = preserves.meant(text) if kept else ()
+        found = meant[0] if len(meant) == 1 else preserves.find(text)
         return None if found is None else (found, None)
     found = entry.reading.names["Crops"].find(apart[1])
     return None if found is None else (apart[0] + found, found)

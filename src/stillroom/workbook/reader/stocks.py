@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Mapping
 
-from stillroom.handbook.densities import crop_kg_per_litre, into_jars, pot_litres_per_kg
+from stillroom.handbook.densities import crop_kg_per_litre, into_jars, kg_each, pot_litres_per_kg
 from stillroom.household.amounts import Amount, amount_unit, number_from
 from stillroom.household.names import tidy_text
 from stillroom.household.records import Container, Crop, Lid, Lot, PantryItem, ShelfRow
@@ -30,8 +30,8 @@ def read_crops(rows: Rows, reading: Reading) -> tuple[Crop, ...]:
         handbook_food = entry.text("handbook_food")
         keeps_days = entry.number("keeps_days")
         unit = _crop_unit(entry)
-        bushel = entry.amount("bushel_kg")
-        eaten = entry.amount("eaten_kg_a_week")
+        bushel = entry.amount("bushel_kg", of=())
+        eaten = entry.amount("eaten_kg_a_week", of=(name, handbook_food))
         minutes = entry.number("minutes_to_freeze")
         trimmings = entry.number("trimmings_share") or 0.0
         frozen_weeks = entry.number("frozen_keeps_weeks")
@@ -46,6 +46,7 @@ def read_crops(rows: Rows, reading: Reading) -> tuple[Crop, ...]:
             frozen_keeps_weeks=4.0 if frozen_weeks is None else frozen_weeks,
             freezer_litres_per_kg=_space_per_weight(entry),
             trimmings_share=trimmings,
+            each_kg=kg_each(name or "", handbook_food),
             kg_per_litre=crop_kg_per_litre(name or "", handbook_food),
             pot_litres_per_kg=pot_litres_per_kg(name or "", handbook_food, trimmings),
             where=row.where("name"),
@@ -124,7 +125,8 @@ def _lot(entry: Entry, crops: Mapping[str, Crop]) -> Lot | None:
     unit = entry.unit("unit")
     expected = entry.choice("expected") == "expected"
     frozen_on = near_date(entry, "frozen_on")
-    amounts = {field: entry.amount(field) for field in ("kg", "least_kg", "most_kg")}
+    names = () if crop is None else (crop.name, crop.handbook_food)
+    amounts = {field: entry.amount(field, of=names) for field in ("kg", "least_kg", "most_kg")}
     if crop is None:
         return None
     usual = UNITS[crop.unit] if unit is None else unit
@@ -240,7 +242,7 @@ def read_pantry(rows: Rows, reading: Reading) -> tuple[PantryItem, ...]:
     for row in rows.rows:
         entry = Entry(reading, row)
         name = reading.own_name(entry, "Pantry", found)
-        on_hand = entry.amount("on_hand")
+        on_hand = entry.amount("on_hand", of=())
         unit = _pantry_unit(entry, on_hand)
         handbook_item = entry.text("handbook_item")
         counted_on = near_date(entry, "counted_on")
