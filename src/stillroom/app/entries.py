@@ -8,16 +8,14 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from stillroom.app.bought import came_home
-from stillroom.app.journal import Log, left_kitchen, preserves_and_crops, put_up, weighed
+from stillroom.app.journal import STARTS, Log, left_kitchen, preserves_and_crops, put_up, weighed
 from stillroom.errors import CommandWrong, Problem
 from stillroom.household.amounts import is_metric, parse_entry
 from stillroom.household.names import find_crop, find_preserve, find_stock, key, tidy_text
-from stillroom.household.records import ATE, GAVE, SPOILED, SURPLUS, Household
+from stillroom.household.records import Household
 from stillroom.household.units import find_unit
 
 MADE, CAME, BOUGHT = "made", "came", "bought"
-STARTS = {"ate": ATE, "gave": GAVE, "spoiled": SPOILED, "surplus": SURPLUS}
-"""How the record's row of each begins."""
 _BELOW_ZERO = re.compile(r"(.*\S)\s+([-−]\s*\d+)")
 KINDS = (MADE, CAME, "ate", BOUGHT, "gave", "spoiled", "surplus")
 """Everything that can be entered."""

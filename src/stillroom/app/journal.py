@@ -459,20 +459,22 @@ def twice_words(log: Log, name: str, day: datetime.date, jars: float) -> list[st
 
 WORDS = {ATE: "eaten", GAVE: "given away", SPOILED: "spoiled", SURPLUS: "surplus"}
 """What became of it, in a sentence."""
+STARTS = {start.rstrip(": "): start for start in WORDS}
+"""How the record's row of each begins, by the word of *What happened*."""
 TO = ("animals", "compost")
 """Where surplus may go; it is written into the row's note."""
 
 
 def left(
-    path: Path, start: str, name: str, amount: str, on: str | None, today: datetime.date, to: str | None = None
+    path: Path, happened: str, name: str, amount: str, on: str | None, today: datetime.date, to: str | None = None
 ) -> Entry:
     """
-    Add to the record that a crop or a preserve was eaten, given away, spoiled or fed: `start` is one of `LEFT`.
+    Add to the record that a crop or a preserve left the kitchen: `happened` is ate, gave, spoiled or surplus.
 
     Raises WorkbookRefused, CommandWrong, CouldNotWrite; nothing is changed then.
     """
     log = opened(path, today)
-    return log.save(left_kitchen(log, start, name, amount, log.day(on), to))
+    return log.save(left_kitchen(log, STARTS[happened], name, amount, log.day(on), to))
 
 
 def left_kitchen(log: Log, start: str, name: str, amount: str, day: datetime.date, to: str | None = None) -> list[str]:

@@ -12,7 +12,6 @@ from stillroom import app as use_cases
 from stillroom.cli.output import as_csv, show, show_lines, waiting
 from stillroom.cli.program import Csv, Json, On, Replace, Workbook, command
 from stillroom.errors import CommandWrong
-from stillroom.household.records import ATE, GAVE, SPOILED, SURPLUS
 
 if TYPE_CHECKING:
     from stillroom.household.results.commands import Entry
@@ -27,7 +26,9 @@ def today(
             metavar="THING", help="Plan today with less, such as 'hands 2h' 'pressure canner'.", show_default=False
         ),
     ] = None,
-    more_less: Annotated[list[str] | None, typer.Argument(metavar="[THING ...]", hidden=True)] = None,
+    more_less: Annotated[
+        list[str] | None, typer.Argument(metavar="THING", help="More of --less.", show_default=False)
+    ] = None,
     as_json: Json = False,
 ) -> None:
     """Show what to do today, what is due first, and why."""
@@ -104,19 +105,19 @@ Much = Annotated[
 @command("ate kitchen.xlsx 'tomato juice, quart' 2")
 def ate(file: Workbook, name: Name, amount: Much, on: On = None, as_json: Json = False) -> None:
     """Record what you ate off the shelf, or fresh."""
-    record_left(file, ATE, name, amount, on, as_json=as_json)
+    record_left(file, "ate", name, amount, on, as_json=as_json)
 
 
 @command("gave kitchen.xlsx 'tomato juice, quart' 2")
 def gave(file: Workbook, name: Name, amount: Much, on: On = None, as_json: Json = False) -> None:
     """Record what you gave away."""
-    record_left(file, GAVE, name, amount, on, as_json=as_json)
+    record_left(file, "gave", name, amount, on, as_json=as_json)
 
 
 @command("spoiled kitchen.xlsx 'sweet corn' 12lb")
 def spoiled(file: Workbook, name: Name, amount: Much, on: On = None, as_json: Json = False) -> None:
     """Record what went bad."""
-    record_left(file, SPOILED, name, amount, on, as_json=as_json)
+    record_left(file, "spoiled", name, amount, on, as_json=as_json)
 
 
 @command("surplus kitchen.xlsx 'plum tomato' 20lb --to compost")
@@ -131,15 +132,15 @@ def surplus(
     as_json: Json = False,
 ) -> None:
     """Record what went to the animals or the compost."""
-    record_left(file, SURPLUS, name, amount, on, as_json=as_json, to=to)
+    record_left(file, "surplus", name, amount, on, as_json=as_json, to=to)
 
 
 def record_left(
-    file: Path, start: str, name: str, amount: list[str], on: str | None, *, as_json: bool, to: str | None = None
+    file: Path, happened: str, name: str, amount: list[str], on: str | None, *, as_json: bool, to: str | None = None
 ) -> None:
     """Record what left the kitchen and print it."""
     with use_cases.files.alone(file):
-        entry = use_cases.journal.left(file, start, name, " ".join(amount), on, datetime.date.today(), to)
+        entry = use_cases.journal.left(file, happened, name, " ".join(amount), on, datetime.date.today(), to)
     show_entry(entry, as_json=as_json)
 
 

@@ -44,7 +44,7 @@ def several(help_text: str, example: str) -> typer.models.OptionInfo:
     return option
 
 
-@command("evening kitchen.xlsx --as-planned --came 'plum tomato 53 lb'", daily=True)
+@command("evening kitchen.xlsx --as-planned --came 'corn 12 lb'", daily=True)
 def evening(
     file: Workbook,
     as_planned: Annotated[bool, typer.Option("--as-planned", help="Today's lines were made as planned.")] = False,
@@ -64,7 +64,7 @@ def evening(
     on: On = None,
     as_json: Json = False,
 ) -> None:
-    """Record today, plan again, and show tomorrow. Asks on a terminal."""
+    """Record today, plan again, and show tomorrow."""
     lists = {"came": came, "ate": ate, "bought": bought, "gave": gave, "spoiled": spoiled, "surplus": surplus}
     scripted = as_planned or made is not None or any(words is not None for words in lists.values())
     asks = not scripted and not as_json and sys.stdin.isatty() and sys.stdout.isatty()
