@@ -330,6 +330,7 @@ def test_the_amount_may_come_before_the_name(kitchen, capsys):
     assert "53 lb of plum tomato, picked" in said(capsys, "weigh", kitchen, "53lb", "plum tomato")
     for words in (["tomatoes", "12", "lb"], ["plum", "tomato", "12", "lb"], ["12", "lb", "plum tomatoes"]):
         assert "12 lb of plum tomato, picked" in said(capsys, "weigh", kitchen, *words)
+    assert "2 dozen (3½ lb) of plum tomato, picked" in said(capsys, "weigh", kitchen, "tomatoes", "2", "dozen")
     assert f"7 {JUICE} on " in said(capsys, "made", kitchen, "7", JUICE)
     assert f"2 {JUICE} eaten by " in said(capsys, "ate", kitchen, "2", JUICE)
 

@@ -310,7 +310,7 @@ def test_labels_by_the_record_are_of_what_was_made(planned_kitchen, tmp_path):
     [
         (LabelsAsked(start=31), "no place 31 on a sheet of 30 labels; write 1 to 30"),
         (LabelsAsked(start=0), "no place 0"),
-        (LabelsAsked(on="friday"), '--on "friday" is not a date'),
+        (LabelsAsked(on="payday"), '--on "payday" is not a date'),
         (LabelsAsked(days=0), "0 days cannot be asked for"),
         (LabelsAsked(paper="a3"), "--paper is a4 or letter, not 'a3'"),
         (LabelsAsked(sheet="big ones"), "is not a sheet of labels"),

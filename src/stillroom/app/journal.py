@@ -30,7 +30,7 @@ from stillroom.household.records import (
 )
 from stillroom.household.results.commands import Entry, save_words
 from stillroom.household.results.rows import Row, in_crop_unit
-from stillroom.household.text import format_date, format_long_date, format_number
+from stillroom.household.text import format_date, format_long_date, format_number, format_weight
 from stillroom.household.units import MeasureWrong, Unit, unit_of
 from stillroom.reports.problems import line
 from stillroom.workbook.ooxml.book import Book, Value
@@ -261,7 +261,7 @@ def weighed(log: Log, crop_name: str, amount: str, day: datetime.date) -> list[s
     crop_name, amount = name_first(Names("crop", (crop.name for crop in log.typed.crops)), crop_name, amount)
     crop = log.crop(crop_name)
     number, unit, kg = log.weight_kg(amount, crop)
-    words = f"{format_number(number)} {unit.name} of {crop.name}, picked {format_long_date(day)}"
+    words = f"{weight_words(number, unit, kg)} of {crop.name}, picked {format_long_date(day)}"
     expected = next(
         (one for one in log.typed.lots if one.expected and (one.crop, one.picked_on) == (crop.name, day)), None
     )
@@ -278,6 +278,17 @@ def weighed(log: Log, crop_name: str, amount: str, day: datetime.date) -> list[s
     lots = [replace(lot, where=one.where) if one is expected else one for one in log.typed.lots]
     log.typed = replace(log.typed, lots=tuple(lots))
     return [f"{words}: arrived, at {expected.where}, where {was} were expected."]
+
+
+def weight_words(number: float, unit: Unit, kg: float) -> str:
+    """
+    An amount of a crop, with its weight where pieces or volumes were typed.
+
+    >>> weight_words(53, unit_of("lb"), 24.04), weight_words(3, unit_of("dozen"), 10.2)
+    ('53 lb', '3 dozen (22 lb)')
+    """
+    words = f"{format_number(number)} {unit.name}"
+    return words if unit.measures == "weight" else f"{words} ({format_weight(kg)})"
 
 
 def lot_row(log: Log, crop: Crop, day: datetime.date, number: float, unit: Unit) -> dict[str, Value]:

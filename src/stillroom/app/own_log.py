@@ -6,7 +6,6 @@ import datetime
 import re
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -244,7 +243,6 @@ def rows_of(
 ) -> tuple[list[LogRow], list[tuple[str, str]], int]:
     """Return the rows that are understood, the places of the others with the reason, and how many have no date."""
     names, crops = crop_names(household), {crop.name: crop for crop in household.crops}
-    meant = cache(names.meant)
     dates = body[columns["date"]].ffill()
     blank = body[columns["date"]].isna()
     rows: list[LogRow] = []
@@ -258,7 +256,7 @@ def rows_of(
         if len(typed) < 2:
             unread.append((at, "what was picked is blank" if missing(what) else "the amount is blank"))
             continue
-        few = meant(str(what))
+        few = names.meant(str(what))
         if len(few) != 1:
             unread.append((at, unknown_crop(str(what), few, names)))
             continue

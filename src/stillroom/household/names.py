@@ -138,6 +138,7 @@ class Names:
         self.word = word
         self._by_key: dict[str, str] = {}
         self._also: dict[str, tuple[str, ...]] = {}
+        self._meant: dict[str, tuple[str, ...]] = {}
         for name in names:
             self.add(name)
 
@@ -145,6 +146,7 @@ class Names:
         """Take one name in, with others it may go by; the earlier spelling when it is there already, else None."""
         before = self._by_key.get(key(name))
         if before is None:
+            self._meant.clear()
             self._by_key[key(name)] = name
             self._also[name] = tuple(filter(None, also))
         return before
@@ -186,6 +188,12 @@ class Names:
         """
         if (name := self.find(text)) is not None:
             return (name,)
+        if text not in self._meant:
+            self._meant[text] = self._meant_by(text)
+        return self._meant[text]
+
+    def _meant_by(self, text: str) -> tuple[str, ...]:
+        """Give the names that a text may mean, other than by their own spelling."""
         words = words_of(text)
         if not words:
             return ()
