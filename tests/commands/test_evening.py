@@ -2,10 +2,13 @@
 
 import datetime
 import json
+import re
 import sys
+import zipfile
 
 import pytest
 import typer
+from openpyxl import load_workbook
 from tests.commands.test_log_commands import JUICE, rows, said
 from tests.season.household import BEANS, FROZEN, SAUCE, START, build, with_first_day
 
@@ -231,3 +234,29 @@ def test_an_evening_is_typed_as_people_talk(kitchen, capsys):
         ("sweet corn", 2, None, None), (None, None, FROZEN, 1),
     ]  # fmt: skip
     assert [row["Made"] for row in rows(kitchen, "Record") if row["What happened"] == "bought"] == [24]
+
+
+def test_a_first_day_that_formulas_look_at_is_left_alone_and_the_plan_begins_on_the_next_day(kitchen, capsys):
+    """Writing it would clear what the winter list wants, until a spreadsheet program works it out again."""
+    book = load_workbook(kitchen)
+    book["Winter list"]["B3"] = '=INDEX(Kitchen[Value],MATCH("days planned in detail",Kitchen[Setting],0))*0+40'
+    book.save(kitchen)
+    with zipfile.ZipFile(kitchen) as old:
+        parts = {name: old.read(name) for name in old.namelist()}
+    with zipfile.ZipFile(kitchen, "w") as new:
+        for name, content in parts.items():
+            new.writestr(name, re.sub(rb"(</f>)<v ?/>|(</f>)<v></v>", rb"</f><v>40</v>", content))
+    text = said(capsys, "evening", kitchen, "--as-planned")
+    assert "Type Tue Jul 7 as the first day in Kitchen" in text
+    assert "TOMORROW Tuesday, July 7, 2026" in text
+    assert first_day(kitchen) == START
+    assert min(row["Day"] for row in rows(kitchen, "Plan")) > START
+    before = kitchen.read_bytes()
+    said(capsys, "evening", kitchen, "--as-planned")
+    assert kitchen.read_bytes() == before
+
+
+@pytest.mark.parametrize("day", [1, 2])
+def test_the_evening_of_a_day_of_the_plan_is_about_that_day(kitchen, day):
+    today = START + datetime.timedelta(days=day)
+    assert cases.open_evening(kitchen, today).day == today

@@ -125,7 +125,8 @@ def evening_of(typed: Household, note: str, today: datetime.date) -> datetime.da
     13
     """
     first = typed.kitchen.first_day
-    if first <= today < first + datetime.timedelta(days=max(1, typed.kitchen.days_planned_singly)):
+    last = first + datetime.timedelta(days=max(1, typed.kitchen.days_planned_singly) - 1)
+    if first <= today <= max([last, *(line.day for line in typed.plan_lines if line.days == 1)]):
         return today
     before = first - datetime.timedelta(days=1)
     return before if today == before or note == f"{before} {today}" else first
@@ -171,6 +172,7 @@ def done_on(typed: Household, day: datetime.date) -> Iterable[str]:
 
 # What is typed about one line.
 
+NO_RESULT = "formula never calculated"
 STILL_GOING = "s"
 _ANSWER = re.compile(r"(?P<made>\d[^-]*?)?\s*(?:-\s*(?P<failed>\d+))?")
 
@@ -270,11 +272,10 @@ def save_evening(evening: Evening, progress: Progress = no_progress) -> EveningD
     log = evening.log
     warned = [sentence(problem) for problem in older_copy(log.book)]
     next_day = evening.day + datetime.timedelta(days=1)
-    if log.typed.kitchen.first_day_typed:
-        next_day = max(next_day, log.typed.kitchen.first_day)
-        move_first_day(log.book, next_day)
-    else:
-        next_day = max(next_day, evening.today)
+    typed_day = log.typed.kitchen.first_day if log.typed.kitchen.first_day_typed else None
+    next_day = max(next_day, typed_day or evening.today)
+    if typed_day is not None and next_day != typed_day and not move_first_day(log.book, typed_day, next_day):
+        evening.said.append(f"Type {format_long_date(next_day)} as the first day in Kitchen: the new plan begins then.")
     stamp = f"{evening.day} {evening.today}"
     if log.steps or notes_in(log.book).get(EVENING) != stamp:
         log.keep_steps({EVENING: stamp})
@@ -283,7 +284,7 @@ def save_evening(evening: Evening, progress: Progress = no_progress) -> EveningD
         book = log.book.reopened()
     receipt = book.save()
     evening.said += [*warned, *save_words(receipt)]
-    tomorrow = read_book(Book.open(receipt.path), next_day)
+    tomorrow = read_book(Book.open(receipt.path), next_day, next_day)
     return EveningDone(evening, receipt, tuple(changed_stocks(log)), tomorrow, planned, failed)
 
 
@@ -292,7 +293,7 @@ def planned_again(
 ) -> tuple[Book, Queued | None, StillroomError | None]:
     """Plan a workbook and queue the plan in it; why there is none, where there is none."""
     try:
-        reading = read_book(book, first_day)
+        reading = read_book(book, first_day, first_day)
         reading.refuse_if_stopped()
         return book, queue_found(reading, progress=progress), None
     except CouldNotWrite:
@@ -301,16 +302,27 @@ def planned_again(
         return book, None, error
 
 
-def move_first_day(book: Book, day: datetime.date) -> None:
-    """Queue a typed first day; one that a formula works out is left alone."""
+def move_first_day(book: Book, before: datetime.date, day: datetime.date) -> bool:
+    """
+    Queue a typed first day; gives whether that can be.
+
+    It is left alone where a formula works it out, and where formulas that are read, such as what is wanted, look at
+    the settings: their results would be gone until a spreadsheet program works them out.
+    """
     table = input_table(book, "Kitchen")
     setting, value = (table.column("Setting"), table.column("Value")) if table is not None else (None, None)
     if table is None or setting is None or value is None:
-        return
+        return False
     for place, cells in table.rows.filled():
         name, cell = cells[setting - table.first_column], cells[value - table.first_column]
         if key(str(name.value)) == key(FIRST_DAY) and cell.formula is None and cell.value is not None:
-            book.set(table.sheet, table.first_row + place, value, day)
+            row = table.first_row + place
+            book.set(table.sheet, row, value, day)
+            problems = read.household(book.reopened(), day)[1]
+            if not any(one.kind == NO_RESULT for one in problems):
+                return True
+            book.set(table.sheet, row, value, before)
+    return False
 
 
 def changed_stocks(log: Log) -> Iterable[str]:
