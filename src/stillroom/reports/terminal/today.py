@@ -101,9 +101,10 @@ def fitted(parts: Sequence[Part], most: int) -> list[Part]:
 def today_page(morning: Morning, title: str = "Today", most: int = SCREEN) -> RenderableType:
     """Return the page, what to do first first, on one screen; empty parts are left out, but not the fresh crops."""
     today = morning.today
-    lots = [lot_row(lot, today) for lot in today.lots]
+    last = "today" if title == "Today" else "that day"
+    lots = [lot_row(lot, today, last) for lot in today.lots]
     parts = [
-        Part("To make", make_lines(today), 3, "what spoils first, first" if today.make else ""),
+        Part("To make", make_lines(today, last), 3, "what spoils first, first" if today.make else ""),
         Part("Out of the freezer", freezer_moves(today, morning.due), 2),
         Part("Kept until yesterday", old_lines(morning.old, morning.file), 2),
         Part("Warnings", [str(problem_line(one)) for one in gathered(morning.problems)], 1),
@@ -187,16 +188,16 @@ def eat_first_page(morning: Morning) -> RenderableType:
     return spaced(parts)
 
 
-def make_lines(today: Today) -> list[str]:
+def make_lines(today: Today, last: str = "today") -> list[str]:
     """Return what to make with why it is due, or that the plan has nothing for the day, or that there is no plan."""
     if not today.make:
         return [
             "Nothing: the plan has no work on this day." if today.planned else "No plan for today. Run: stillroom plan"
         ]
-    return [f"{line_to_make(line)}{due_words(today, line.name)}" for line in today.make]
+    return [f"{line_to_make(line)}{due_words(today, line.name, last)}" for line in today.make]
 
 
-def due_words(today: Today, name: str) -> str:
+def due_words(today: Today, name: str, last: str = "today") -> str:
     """
     Return until when the crop of a preserve keeps; empty where it takes no fresh crop.
 
@@ -209,15 +210,15 @@ def due_words(today: Today, name: str) -> str:
     if name not in today.first:
         return ""
     crop, until = today.first[name]
-    return f" (use the {crop} {'today' if until <= today.day else f'by {format_long_date(until)}'})"
+    return f" (use the {crop} {last if until <= today.day else f'by {format_long_date(until)}'})"
 
 
-def lot_row(lot: LotToday, today: Today) -> list[Text]:
+def lot_row(lot: LotToday, today: Today, last: str = "today") -> list[Text]:
     """Return the row of a lot: how much, of what, until when it keeps, and what becomes of it."""
-    last = lot.must_today(today.day)
-    when, style = ("today", "bold") if last else (f"by {format_long_date(lot.until)}", "")
+    due = lot.must_today(today.day)
+    when, style = (last, "bold") if due else (f"by {format_long_date(lot.until)}", "")
     amount = Text(format_quantity(lot.amount, lot.unit), style)
-    return [amount, Text(lot.crop, style), Text(when, style), Text(lot_fate(lot, today), "" if last else QUIET)]
+    return [amount, Text(lot.crop, style), Text(when, style), Text(lot_fate(lot, today), "" if due else QUIET)]
 
 
 def lot_fate(lot: LotToday, today: Today) -> str:
