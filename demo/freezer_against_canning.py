@@ -81,7 +81,7 @@ FACTS = Parameters(
         tomato juice, quart; crushed tomatoes, quart; crushed tomatoes, pint; tomato sauce, pint;
         tomato sauce, quart; whole tomatoes in water, quart; spaghetti sauce without meat, pint;
         tomatoes, frozen whole or in pieces; tomatoes, frozen juice; tomatoes, dried; green beans, pint;
-        green beans, quart; snap beans, frozen cut; sweet corn, pint; sweet corn, frozen whole kernel;
+        green beans, quart; snap beans, frozen cut; sweet corn, frozen whole kernel;
         summer squash, frozen slices; broccoli, frozen; quick dill pickles, quart; quick dill pickles, pint;
         bread-and-butter pickles, pint; pickled bell peppers, pint; sweet peppers, frozen;
         sweet peppers, dried; carrots, pint; carrots, frozen; carrots, root cellar; pickled beets, pint;

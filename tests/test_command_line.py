@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 from openpyxl import Workbook, load_workbook
-from tests.small_kitchen import build
+from tests.small_kitchen import FRIDAY, build
 
 from stillroom import __version__
 from stillroom.cli import output as saying
@@ -254,7 +254,50 @@ def test_what_a_command_wrote_is_never_called_an_older_copy(kitchen, capsys, as_
         capsys.readouterr()
         assert run([name, str(kitchen), *words]) == 0, capsys.readouterr().err
         assert run(["check", str(kitchen)]) == 0
-        assert "older copy" not in capsys.readouterr().out, name
+        said = capsys.readouterr()
+        assert "nother copy" not in said.out + said.err, name
+
+
+def test_a_copy_put_over_the_workbook_is_said_before_anything_else_by_every_command(kitchen, capsys, tmp_path):
+    """With both names and what to do, on standard error, so that JSON stays JSON; the copy that is named stays."""
+    stale = kitchen.read_bytes()
+    for amount in ("4lb", "5lb"):
+        assert run(["weigh", str(kitchen), "plum tomato", amount]) == 0
+    ours = kitchen.read_bytes()
+    kitchen.write_bytes(stale)
+    assert run(["weigh", str(kitchen), "plum tomato", "6lb"]) == 0
+    [named] = [path.name for path in tmp_path.glob("kitchen.before-*.xlsx") if path.read_bytes() == ours]
+    line = (
+        f"Warning: kitchen.xlsx: Another copy has taken the place of this workbook and lacks what stillroom last wrote there. That is kept as {named}. "
+        f"Copy what only {named} has (rows of Harvest, Record) into kitchen.xlsx, then move {named} to another folder.\n"
+    )
+    capsys.readouterr()
+    for name, *words in (
+        ["check"],
+        ["today"],
+        ["stock", "--json"],
+        ["weigh", "plum tomato", "7lb", "--json"],
+        ["labels", "--out", str(tmp_path / "paper")],
+    ):
+        run([name, str(kitchen), *words])
+        said = capsys.readouterr()
+        assert said.err.startswith(line), name
+        assert "--json" not in words or json.loads(said.out)
+    kitchen.with_name(named).rename(tmp_path / "paper" / named)
+    assert run(["today", str(kitchen)]) == 0
+    assert capsys.readouterr().err == ""
+
+
+def test_one_plan_line_in_two_rows_of_the_record_is_said(tmp_path, capsys):
+    """As when both persons had it put there, and one typed the other's rows in as well."""
+    day = {"Date": FRIDAY, "Preserve": "tomato juice, quart", "Made": 7}
+    notes = ("[plan 0a1b2c3d]", "thick [plan 9e8d7c6b]", "good [plan 0a1b2c3d]")
+    path = build(tmp_path / "k.xlsx", Record=[day | {"Note": note} for note in notes])
+    assert run(["check", str(path)]) == 0
+    assert (
+        "Record A2 and A4 are the same plan line, and both count. Delete one of the two rows. (Record, cell A4)"
+        in capsys.readouterr().out
+    )
 
 
 def test_a_copy_takes_the_place_of_a_former_one(kitchen, tmp_path):

@@ -11,6 +11,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from stillroom.workbook.starter import start
+from stillroom.workbook.starter.first_rows import Filling
 
 HERE = Path(__file__).resolve().parent
 TEMPLATES = {"starting_us.xlsx": False, "starting_metric.xlsx": True}
@@ -23,7 +24,7 @@ def build_all(folder: Path) -> list[Path]:
     for name, metric in TEMPLATES.items():
         path = folder / name
         path.unlink(missing_ok=True)
-        start.start(path, metric=metric)
+        start.start(path, Filling(metric=metric))
         written.append(path)
     return written
 

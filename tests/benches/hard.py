@@ -2,7 +2,7 @@
 How hard to break: `python3 tests/bench.py hard [--workbooks 100000] [--zips 100000] [--quick] [--scores FILE]`.
 
 Random workbooks through `check` and `plan`; damaged zips and XML parts through moving in; kills at every step of a
-save; a disk that fills at any byte; two commands at once on one file; the four demos through LibreOffice and back; the
+save; a disk that fills at any byte; two commands at once on one file; random histories of two copies; the four demos through LibreOffice and back; the
 tests in environments with the oldest and the newest packages, on each Python that is on this machine. The counts here
 are what fits into some minutes; larger ones run by the same command.
 """
@@ -25,7 +25,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from tests.benches.scores import Score, write_scores
-from tests.hard import ordeal, round_trip, troubles
+from tests.hard import branches, ordeal, round_trip, troubles
 from tests.small_kitchen import build
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -40,7 +40,7 @@ def main(words: Sequence[str] | None = None) -> int:
     parser.add_argument(
         "--only",
         action="append",
-        help="only this part: workbooks, zips, kills, disk, stopped, two, office, packages, known",
+        help="only this part: workbooks, zips, kills, disk, stopped, two, histories, office, packages, known",
     )
     parser.add_argument("--pythons", default=",".join(PYTHONS), help="for packages: the Pythons, commas between them")
     parser.add_argument("--scores", type=Path, help="also write the figures there, for the scoreboard")
@@ -52,6 +52,7 @@ def main(words: Sequence[str] | None = None) -> int:
         "disk": disk,
         "stopped": stopped_commands,
         "two": two,
+        "histories": lambda: histories(200),
         "office": office,
         "packages": lambda: packages(chosen.pythons.split(",")),
         "known": known,
@@ -140,6 +141,25 @@ def two() -> list[Score]:
     with tempfile.TemporaryDirectory() as folder:
         wrong = troubles.two_at_once(build(Path(folder) / "kitchen.xlsx"), rounds=20)
     return [Score("hard", "two commands at once on one file, 20 rounds", "", f"{len(wrong)} wrong", "none loses the other's work", not wrong, "; ".join(wrong[:2]))]  # fmt: skip
+
+
+def histories(count: int) -> list[Score]:
+    """Random histories of two copies of a workbook; every tenth goes through LibreOffice now and then."""
+    with multiprocessing.Pool() as pool:
+        wrong = [line for lines in pool.imap_unordered(one_history, range(count)) for line in lines]
+    return [Score("hard", f"{count} histories of two copies of a workbook", "", f"{len(wrong)} wrong", "every branch is noticed, no weighing off the disk", not wrong, "; ".join(wrong[:2]))]  # fmt: skip
+
+
+def one_history(number: int) -> list[str]:
+    """One history, in a folder of its own."""
+    warnings.simplefilter("ignore")
+    with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as folder:
+
+        def saved(path: Path) -> None:
+            shutil.copyfile(round_trip.saved_by_libreoffice(path, Path(folder) / "office"), path)
+
+        by_office = saved if number % 10 == 0 and shutil.which("soffice") else None
+        return branches.complaints(number, Path(folder), by_office, steps=20)
 
 
 def office() -> list[Score]:

@@ -5,28 +5,40 @@ From an empty folder and a clean environment, with nothing but Python: a copy of
 README (its second, the tests, is run by the tests' own command), a starting workbook, ten inputs typed by a script,
 `check`, `plan`; then one mistake of each kind with the message it brings, the longest printed. Counted: steps, seconds,
 words of the trade to be known, and what went wrong.
+
+Then ten invented kitchens, each told in prose, answer the questions of `start` as their page has it; `check` and `plan`
+follow. Counted: answers typed, answers refused, rounds of check until no error is left, lines of the plan.
 """
 
 from __future__ import annotations
 
 import argparse
+import contextlib
 import datetime
+import io
 import os
 import shutil
 import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Sequence
+import tomllib
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
+from typing import Any
+from unittest.mock import patch
 
 from tests.benches.scores import Score, write_scores
 from tests.hard.round_trip import saved_by_libreoffice
 from tests.workbook.reader.making import opened, sound
 from tests.workbook.reader.test_every_kind import CHANGES
 
-from stillroom.errors import Problem
+from stillroom.app.adopt import start_workbook
+from stillroom.app.plan import find_plan, read_workbook
+from stillroom.cli import setup
+from stillroom.errors import CommandWrong, Problem
 from stillroom.household import checks
 from stillroom.household.journal import stocks
 from stillroom.reports.problems import line, sentences
@@ -75,7 +87,7 @@ def main(words: Sequence[str] | None = None) -> int:
     parser.add_argument("--scores", type=Path, help="also write the figures there, for the scoreboard")
     chosen = parser.parse_args(words)
     with tempfile.TemporaryDirectory() as folder:
-        scores = [*walk(Path(folder)), mistakes(Path(folder))]
+        scores = [*walk(Path(folder)), mistakes(Path(folder)), prose(Path(folder))]
     if chosen.scores:
         write_scores(chosen.scores, scores)
     return int(any(score.met is False for score in scores))
@@ -97,7 +109,7 @@ def walk(folder: Path) -> list[Score]:
     made = timed(
         [command, "start", str(kitchen), "--people", "4", "--altitude", "1450ft", "--gauge", "dial"], folder, clean
     )
-    type_in(kitchen)
+    type_in(kitchen, TYPED)
     if shutil.which("soffice") is None:
         why = "LibreOffice is not installed, which stands for the office program that works out the formulas"
         return [Score("newcomer", "a kitchen of one's own", "", f"not walked: {why}", "no step fails")]
@@ -125,11 +137,11 @@ def timed(command: Sequence[str], folder: Path, environment: dict[str, str]) -> 
     return time.monotonic() - began
 
 
-def type_in(path: Path) -> None:
+def type_in(path: Path, typed: Sequence[tuple[str, str, dict[str, Value]]]) -> None:
     """
-    Type the ten inputs; formulas that look at them are worked out when an office program opens and saves the file.
+    Type inputs; formulas that look at them are worked out when an office program opens and saves the file.
     """
-    for table, row_named, values in TYPED:
+    for table, row_named, values in typed:
         book = Book.open(path)
         found = book.table(table)
         if found is None:
@@ -169,6 +181,94 @@ def mistakes(folder: Path) -> Score:
     whole = all("!" in problem.where and sentences(problem)[1] for problem in told.values())
     figure = f"{len(told)} of {len(CHANGES)} kinds told; median {lengths[len(lengths) // 2]} characters, longest {lengths[-1]}"
     return Score("newcomer", "one mistake of each kind", "", figure, "each with its cell and what to do", whole and len(told) == len(CHANGES))  # fmt: skip
+
+
+MOST_TYPED = 25
+
+
+@dataclass(frozen=True)
+class Replayed:
+    """What came of one kitchen: answers and cells typed, rounds of check, what was refused, errors left, the plan."""
+
+    typed: int
+    rounds: int
+    refused: tuple[str, ...]
+    errors: tuple[str, ...]
+    yes: int
+    preserves: int
+    lines: int
+    seconds: float
+
+
+def prose(folder: Path) -> Score:
+    """Every kitchen of the prose answers `start`, is checked and planned; printed one a line."""
+    found = {
+        str(kitchen["name"]): replay(kitchen, folder / f"{place}.xlsx") for place, kitchen in enumerate(kitchens())
+    }
+    print("\nten kitchens, from prose to a first plan")
+    for name, one in found.items():
+        print(
+            f"  {name}: {one.typed} typed, {one.rounds} rounds, {len(one.refused)} refused, {one.yes} of "
+            f"{one.preserves} preserves at yes, {one.lines} lines planned, {one.seconds:.1f} s"
+        )
+        for words in (*one.refused, *one.errors):
+            print(f"    {words}")
+    most = max(one.typed for one in found.values())
+    refused = sum(len(one.refused) for one in found.values())
+    errors = sum(len(one.errors) for one in found.values())
+    met = most <= MOST_TYPED and not refused and not errors
+    rounds = max(one.rounds for one in found.values())
+    figure = (
+        f"at most {most} answers and cells typed, {rounds} rounds of check, {refused} refused, {errors} errors left"
+    )
+    return Score(
+        "newcomer", "ten kitchens from prose", "", figure, f"at most {MOST_TYPED} typed, 0 refused, 0 left", met
+    )
+
+
+def kitchens() -> list[dict[str, Any]]:
+    """The invented kitchens of the data beside this file."""
+    path = Path(__file__).with_name("newcomer_data") / "kitchens.toml"
+    found: list[dict[str, Any]] = tomllib.loads(path.read_text(encoding="utf-8"))["kitchen"]
+    return found
+
+
+def replay(kitchen: dict[str, Any], path: Path) -> Replayed:
+    """Answer `start` as a kitchen's page has it, then check and plan; a refused answer is left at its default."""
+    answers, refused = iter(kitchen["answers"]), []
+
+    def answer(words: str, default: str, read: Callable[[str], object]) -> str:
+        typed = next(answers) or default
+        try:
+            if typed:
+                read(typed)
+        except CommandWrong as wrong:
+            refused.append(f"{words}: {wrong}")
+            typed = default
+        return typed
+
+    began = time.monotonic()
+    with patch.object(setup, "asked", answer), contextlib.redirect_stdout(io.StringIO()):
+        told = setup.ask(setup.Told())
+    start_workbook(path, setup.filling(told))
+    reading, rounds = read_workbook(path, datetime.date.today()), 1
+    for table, row, heading, value in kitchen.get("cells", ()):
+        if not reading.errors or shutil.which("soffice") is None:
+            break
+        type_in(path, ((table, row, {heading: value}),))
+        path = saved_by_libreoffice(path, path.parent)
+        reading, rounds = read_workbook(path, datetime.date.today()), rounds + 1
+    plan = find_plan(reading)
+    return Replayed(
+        typed=sum(bool(one) for one in kitchen["answers"]) + len(list(answers)) + rounds - 1,
+        rounds=rounds,
+        refused=tuple(refused),
+        errors=tuple(line(one) for one in reading.errors),
+        yes=sum(item.include or bool(item.refused) for item in reading.household.preserves),
+        preserves=len(reading.household.preserves),
+        lines=len(plan.tables["Plan"]),
+        seconds=time.monotonic() - began,
+    )
 
 
 if __name__ == "__main__":

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from tests.hard import ordeal, troubles
+from tests.hard import branches, ordeal, troubles
 from tests.small_kitchen import build
 
 
@@ -35,6 +35,19 @@ def test_a_disk_that_fills_leaves_every_file_as_it_was_or_new_and_whole(tmp_path
 def test_a_kill_leaves_every_file_as_it_was_or_new_and_whole(tmp_path, name):
     """All commands at many moments are the bench's."""
     assert not troubles.killed_at_any_moment(tmp_path / "home", name, 1)
+
+
+@pytest.mark.parametrize("seed", [1, 4, 6, 11, 14, 19])
+def test_in_a_history_of_two_copies_every_branch_is_noticed_and_no_weighing_lost(tmp_path, seed):
+    """200 longer ones, some of them through LibreOffice, are the bench's."""
+    assert branches.complaints(seed, tmp_path, steps=7) == []
+
+
+def test_a_branch_that_is_not_noticed_would_be(tmp_path, monkeypatch):
+    monkeypatch.setattr(branches, "another_branch", lambda *_: ())
+    assert any(
+        "is not noticed" in line for seed in (1, 4) for line in branches.complaints(seed, tmp_path / str(seed), steps=7)
+    )
 
 
 def test_a_traceback_and_a_changed_file_would_be_noticed(tmp_path, monkeypatch):

@@ -78,6 +78,7 @@ COMMANDS = {
     "plan": ["plan", "kitchen.xlsx"],
     "plan --out": ["plan", "kitchen.xlsx", "--out", "copy.xlsx", "--csv", "csv", "--model", "first.mps"],
     "adopt": ["adopt", "kitchen.xlsx", "--filled"],
+    "add": ["add", "kitchen.xlsx", "peaches"],
     "suppose": ["suppose", "kitchen.xlsx", "lids +4", "--out", "supposed.xlsx"],
     "made": ["made", "kitchen.xlsx", "tomato juice, quart", "1", "--on", "2026-08-14"],
     "bottlenecks": ["bottlenecks", "kitchen.xlsx", "--write"],

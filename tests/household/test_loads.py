@@ -1,14 +1,19 @@
 """How many containers one filling takes."""
 
 import datetime
+from dataclasses import replace
 
 import pytest
 
+from stillroom.household import load_steps
 from stillroom.household.checks import containers_held, is_container, known_kind, load_of, size_and_kind, with_loads
+from stillroom.household.examples import tiny_household
+from stillroom.household.load_steps import leave_without_room
 from stillroom.household.records import (
     Container,
     Crop,
     Equipment,
+    Hours,
     Household,
     Ingredient,
     Kitchen,
@@ -17,6 +22,7 @@ from stillroom.household.records import (
     Preserve,
 )
 from stillroom.household.units import GALLON_LITRES, POUND_KG
+from stillroom.reports.problems import sentences
 
 QUART = GALLON_LITRES / 4
 DAY = datetime.date(2026, 8, 14)
@@ -136,3 +142,58 @@ def test_only_what_is_to_be_made_or_fixed_brings_a_problem(make, fixed, told):
 )
 def test_known_kinds_of_equipment_are_brought_to_one_spelling(typed, kind):
     assert known_kind(typed) == kind
+
+
+# ---------------------------------------------------------------- a load that no day has hours for
+
+
+def home(**changes):
+    """The tiny household, 2 hours of stove a day; juice takes 30 min to heat and its process in the canner."""
+    tiny = tiny_household()
+    return tiny.changed("preserves", "juice", **{"process_minutes": 100, "stove_minutes_load": 0, **changes})
+
+
+def left_out(household):
+    """What is left out, each with the sentence that says why."""
+    settled, problems = leave_without_room(household)
+    assert [item.name for item in settled.preserves if item.refused] == [one.names[0] for one in problems]
+    assert not any(item.include for item in settled.preserves if item.refused)
+    return [sentences(one)[0] for one in problems]
+
+
+def test_a_load_that_no_day_has_hours_for_is_left_out_with_its_hours_and_the_longest_day():
+    """30 + 100 minutes are 2 h 10 min; every day has 2 h, and just as long a load fits."""
+    said = "No day has room for one load of juice: 2 h 10 min of canner, the longest day has 2 h."
+    assert left_out(home()) == [said]
+    assert left_out(home(process_minutes=90)) == []
+
+
+def test_the_share_of_hours_kept_free_counts_and_so_do_hours_typed_for_the_canner():
+    assert left_out(home(process_minutes=90).with_kitchen(kept_free=0.1))[0].endswith("the longest day has 1 h 48 min.")
+    canner = Hours("Canner", (1, 1, 1, 1, 1, 3, 1), 9)
+    assert left_out(replace(home(), hours=(*home().hours, canner))) == []
+    without = replace(home(), hours=(Hours("hands", (4,) * 7, 28),))
+    assert left_out(without) == []
+
+
+def test_a_later_week_with_more_hours_than_its_days_has_room():
+    longer = replace(home(), hours=(Hours("stove free", (2,) * 7, 30),))
+    assert left_out(longer) == []
+
+
+def test_what_runs_by_night_a_line_kept_at_a_number_and_a_plan_in_weeks_are_left_in():
+    by_night = home().changed("equipment", "canner", runs_overnight=True)
+    assert left_out(by_night) == []
+    kept = replace(home(), plan_lines=(PlanLine(DAY, 1, "juice", fix=7.0),))
+    assert left_out(kept) == []
+    assert left_out(home().with_kitchen(days_planned_singly=0)) == []
+
+
+def test_pots_that_share_a_load_share_the_minutes_it_cooks(monkeypatch):
+    """Three hours in one pot are too long for a day of two, and an hour and a half in each of two are not."""
+    pot = Equipment("pot", "kettle", 1, (Load(7, "qt"),), 1)
+    one = home(process_minutes=10, equipment=("pot", "canner"), stove_minutes_load=180)
+    one = replace(one, equipment=(*one.equipment, pot))
+    assert left_out(one)[0].startswith("No day has room for one load of juice: 3 h of pot,")
+    monkeypatch.setattr(load_steps, "pots_at_once", lambda preserve, household: 2)
+    assert left_out(one) == []

@@ -57,8 +57,8 @@ def test_of_what_stops_every_place_is_shown_and_of_the_rest_the_first_ones():
 
 def test_a_place_without_a_cell_is_kept():
     """A whole sheet or a file has no cell to gather."""
-    several = [Problem("kitchen.xlsx", "older copy", (name,)) for name in "abc"]
-    assert [(one.where, one.names) for one in gathered(several)] == [("kitchen.xlsx", ("a, b, c",))]
+    several = [Problem("kitchen.xlsx", "another branch", ("k", name)) for name in "abc"]
+    assert [(one.where, one.names) for one in gathered(several)] == [("kitchen.xlsx", ("k", "a, b, c"))]
 
 
 @given(st.lists(st.tuples(st.integers(1, 12), st.integers(1, 12)), min_size=1, unique=True))

@@ -176,17 +176,24 @@ def test_the_plan_says_what_changed_since(kitchen):
     assert planned.why[0] == "Since the last plan: less stove hours (42 to 39 a week), 1 new lot."
 
 
-def test_a_stale_copy_saved_over_a_later_plan_is_noticed(kitchen):
+def branches_said(kitchen):
+    """The copies that the workbook does not descend from, as any command says them."""
+    return [one.names[1] for one in read_workbook(kitchen, START).problems if one.kind == "another branch"]
+
+
+def test_a_stale_copy_saved_over_a_later_plan_is_noticed_until_what_it_lacks_is_carried_over(kitchen):
     """The second person opened the file before the first one planned, typed a lot, and saves it over."""
     stale = kitchen.read_bytes()
     journal.made(kitchen, "apples, dried", "4", (), None, None, None, START)
     plan_workbook(read_workbook(kitchen, START))
     kitchen.write_bytes(stale)
     typed(kitchen, ("Harvest", 2, "Amount", 61))
-    kinds = [problem.kind for problem in read_workbook(kitchen, START).problems]
-    assert kinds.count("older copy") == 1
+    [named] = branches_said(kitchen)
+    assert [row["Made"] for row, _ in rows(kitchen.with_name(named), "Record")] == [4]
     plan_workbook(read_workbook(kitchen, START))
-    assert "older copy" not in [problem.kind for problem in read_workbook(kitchen, START).problems]
+    assert branches_said(kitchen) == [named]
+    kitchen.with_name(named).unlink()
+    assert branches_said(kitchen) == []
 
 
 def test_the_copy_that_an_older_one_was_saved_over_is_never_dropped(kitchen):
@@ -195,20 +202,30 @@ def test_the_copy_that_an_older_one_was_saved_over_is_never_dropped(kitchen):
     for _ in range(2):
         journal.made(kitchen, "apples, dried", "4", (), None, None, None, START)
     kitchen.write_bytes(stale)
-    [named] = [one.names[0] for one in read_workbook(kitchen, START).problems if one.kind == "older copy"]
-    branch = kitchen.with_name(named).read_bytes()
+    lost = kitchen.with_name(".kitchen.xlsx.last").read_bytes()
     for _ in range(6):
         journal.weigh(kitchen, "plum tomato", "1 lb", None, START)
-    assert kitchen.with_name(named).read_bytes() == branch
-    assert len(list(kitchen.parent.glob("kitchen.before-*.xlsx"))) == 4
+    [named] = branches_said(kitchen)
+    assert kitchen.with_name(named).read_bytes() == lost
+    copies = list(kitchen.parent.glob("kitchen.before-*.xlsx"))
+    assert len(copies) == 3 + 1 + 6  # none goes while the two are apart
+    kitchen.with_name(named).unlink()
+    journal.weigh(kitchen, "plum tomato", "1 lb", None, START)
+    assert len(list(kitchen.parent.glob("kitchen.before-*.xlsx"))) == 3 + 1  # one of those two is in no other file
 
 
 def test_a_copy_put_back_as_it_was_and_one_persons_work_are_no_stale_copies(kitchen):
     journal.made(kitchen, "apples, dried", "4", (), None, None, None, START)
-    assert "older copy" not in [problem.kind for problem in read_workbook(kitchen, START).problems]
+    assert branches_said(kitchen) == []
     newest = max(kitchen.parent.glob("kitchen.before-*.xlsx"), key=lambda path: path.stat().st_ctime_ns)
     kitchen.write_bytes(newest.read_bytes())
-    assert "older copy" not in [problem.kind for problem in read_workbook(kitchen, START).problems]
+    problems = read_workbook(kitchen, START).problems
+    [undone] = [one.names[1] for one in problems if one.kind == "copy put back"]
+    assert "another branch" not in [one.kind for one in problems]
+    journal.weigh(kitchen, "plum tomato", "1 lb", None, START)
+    assert not {"another branch", "copy put back"} & {one.kind for one in read_workbook(kitchen, START).problems}
+    kitchen.write_bytes(kitchen.with_name(undone).read_bytes())  # and what was undone is there to be put back too
+    assert [row["Made"] for row, _ in rows(kitchen, "Record")] == [4]
 
 
 def test_a_count_far_from_the_record_is_said_and_stands(kitchen):

@@ -4,13 +4,14 @@ from typing import TYPE_CHECKING
 
 from stillroom.lazy import submodules
 
-__all__ = ["adopt", "batch", "bottlenecks", "bought", "catch_up", "day", "entries", "evening", "files", "fit_day"]
-__all__ += ["frames", "hedge", "journal", "less", "overview", "own_log", "parallel", "plan", "print", "season"]
-__all__ += ["suppose", "why", "winter", "write_plan"]
+__all__ = ["adopt", "answers", "batch", "bottlenecks", "bought", "catch_up", "day", "entries", "evening", "files"]
+__all__ += ["fit_day", "frames", "hedge", "journal", "less", "overview", "own_log", "parallel", "plan", "print"]
+__all__ += ["season", "suppose", "tonight", "why", "winter", "write_plan"]
 
 if TYPE_CHECKING:
     from stillroom.app import (
         adopt,
+        answers,
         batch,
         bottlenecks,
         bought,
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
         print,
         season,
         suppose,
+        tonight,
         why,
         winter,
         write_plan,

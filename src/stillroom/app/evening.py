@@ -34,7 +34,7 @@ from stillroom.reports.terminal.today import today_object
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.save import refuse_locked
 from stillroom.workbook.reader import household as read
-from stillroom.workbook.writer.notices import FIRST_DAY, older_copy
+from stillroom.workbook.writer.notices import FIRST_DAY
 from stillroom.workbook.writer.plan import EVENING, notes_in
 from stillroom.workbook.writer.record import input_table
 
@@ -270,7 +270,6 @@ def save_evening(evening: Evening, progress: Progress = no_progress) -> EveningD
     written; nothing is changed then.
     """
     log = evening.log
-    warned = [sentence(problem) for problem in older_copy(log.book)]
     next_day = evening.day + datetime.timedelta(days=1)
     typed_day = log.typed.kitchen.first_day if log.typed.kitchen.first_day_typed else None
     next_day = max(next_day, typed_day or evening.today)
@@ -283,7 +282,7 @@ def save_evening(evening: Evening, progress: Progress = no_progress) -> EveningD
     if failed is not None:
         book = log.book.reopened()
     receipt = book.save()
-    evening.said += [*warned, *save_words(receipt)]
+    evening.said += save_words(receipt)
     tomorrow = read_book(Book.open(receipt.path), next_day, next_day)
     return EveningDone(evening, receipt, tuple(changed_stocks(log)), tomorrow, planned, failed)
 

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
 from typing import IO
 
 from stillroom.errors import CommandWrong, CouldNotWrite
+from stillroom.reports.problems import line
 from stillroom.workbook.ooxml.lock import alone
 from stillroom.workbook.ooxml.outputs import put_output, refuse_strangers
 from stillroom.workbook.ooxml.put import why_not
+from stillroom.workbook.writer.notices import another_branch
 
-__all__ = ["alone", "put_all", "refuse_copy", "refuse_other_ending"]
+__all__ = ["alone", "branch_lines", "put_all", "refuse_copy", "refuse_other_ending"]
 
 
 def put_all(folder: Path, files: Sequence[tuple[Path, bytes]], *, replace: bool = False) -> list[Path]:
@@ -70,3 +73,14 @@ def refuse_copy(path: Path, copy: Path | None, *, replace: bool = False) -> None
         except OSError as error:
             msg = f"{copy} cannot be written: {why_not(error)}"
             raise CouldNotWrite(msg) from error
+
+
+def branch_lines(place: Path) -> list[str]:
+    """Say, of a workbook or of each in a folder, that another copy is in the place of what was last written there."""
+    paths = sorted(place.glob("*.xlsx")) if place.is_dir() else [place]
+    lines = []
+    for path in paths:
+        with contextlib.suppress(OSError):
+            found = another_branch(path, path.read_bytes())
+            lines += [f"{'Warning' if problem.severe else 'Note'}: {line(problem)}" for problem in found]
+    return lines

@@ -37,7 +37,7 @@ from stillroom.workbook.ooxml.book import Book, Value
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.reader.record import taken_apart
 from stillroom.workbook.writer import undo
-from stillroom.workbook.writer.notices import count_writing, older_copy
+from stillroom.workbook.writer.notices import count_writing
 from stillroom.workbook.writer.plan import NO_NOTES, Notes, notes_in
 from stillroom.workbook.writer.record import add_rows, change_row, formulas_replaced, has_column, noted_after
 
@@ -147,10 +147,9 @@ class Log:
 
     def save(self, said: Sequence[str]) -> Entry:
         """Save, and say how to undo it."""
-        warned = [line(problem) for problem in older_copy(self.book)]
         self.keep_steps()
         receipt = self.book.save()
-        messages = (*said, *warned, *save_words(receipt), f"To undo: stillroom undo {self.book.path.name}")
+        messages = (*said, *save_words(receipt), f"To undo: stillroom undo {self.book.path.name}")
         return Entry(self.table, self.rows, self.before, receipt, messages)
 
     def keep_steps(self, notes: Notes = NO_NOTES) -> None:

@@ -54,9 +54,15 @@ FOR_TODAY = (
     "past line not recorded",
     "expected lot not weighed",
     "lot below zero",
-    "older copy",
+    "another branch",
+    "copy put back",
+    "plan line twice",
 )
 """Kinds of problem that belong on this morning's list."""
+
+
+SAID_FIRST = ("another branch", "copy put back")
+"""Kinds of problem that the program says before the page of any command."""
 
 
 def morning_of(reading: Reading) -> Morning:
@@ -91,7 +97,9 @@ def past_keeping(typed: Household) -> frozenset[str]:
 
 def today_view(reading: Reading) -> RenderableType:
     """This morning's list for the terminal."""
-    return with_errors(reading.household, today_page(morning_of(reading)))
+    morning = morning_of(reading)
+    problems = tuple(problem for problem in morning.problems if problem.kind not in SAID_FIRST)
+    return with_errors(reading.household, today_page(replace(morning, problems=problems)))
 
 
 def today_json(reading: Reading) -> str:
@@ -120,7 +128,8 @@ def all_to_eat(reading: Reading) -> Morning:
 def stock_view(reading: Reading) -> RenderableType:
     """Every stock and the season so far."""
     figures = tally(reading.typed, reading.household)
-    return stock_page(stock_cards(reading.typed), season_rows(reading.typed), figures, reading.problems)
+    problems = [problem for problem in reading.problems if problem.kind not in SAID_FIRST]
+    return stock_page(stock_cards(reading.typed), season_rows(reading.typed), figures, problems)
 
 
 def stock_tables(reading: Reading) -> dict[str, list[Row]]:

@@ -42,9 +42,9 @@ from stillroom.version import VERSION
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.writer import plan as write
-from stillroom.workbook.writer.notices import hidden_answers, older_copy, saved_day
+from stillroom.workbook.writer.notices import another_branch, hidden_answers, plan_lines_twice, saved_day
 from stillroom.workbook.writer.plan import Notes, mark_in, notes_in
-from stillroom.workbook.writer.record import keys_in
+from stillroom.workbook.writer.record import places_of_keys
 
 # The clock beside the other tables of a plan: the Timetable, and what to say of days that do not fit their hours.
 
@@ -160,8 +160,13 @@ def read_book(book: Book, today: datetime.date, first_day: datetime.date | None 
     problems += refusals.consequences(household)
     lessons = within_recipes(counted, learned(typed))
     problems += [*learned_problems(typed, lessons), *failed_seals(typed), *not_recorded(raw)]
-    problems += [*recounted(typed, notes.get("counted", "")), *older_copy(book), *write.protected(book)]
-    problems += [*hidden_answers(book), *saved_day(book, raw.kitchen.first_day, today)]
+    problems += [*recounted(typed, notes.get("counted", "")), *another_branch(book.path, book.source)]
+    problems += [
+        *plan_lines_twice(book),
+        *write.protected(book),
+        *hidden_answers(book),
+        *saved_day(book, raw.kitchen.first_day, today),
+    ]
     household = with_learned(household, lessons)
     return Reading(
         book, typed, household, in_order_of_place(without_consequences(problems), book.sheet_names), moves, lessons
@@ -192,7 +197,7 @@ def moves_of(book: Book, raw: Household, notes: Notes) -> tuple[MadeLine, ...]:
     if all(line.made is None for line in raw.plan_lines):
         return ()
     mark = mark_in(notes)
-    return made_lines(raw, "-".join(mark) if mark else digest(raw), keys_in(book))
+    return made_lines(raw, "-".join(mark) if mark else digest(raw), places_of_keys(book).keys())
 
 
 def in_order_of_place(problems: Iterable[Problem], sheets: Sequence[str]) -> tuple[Problem, ...]:

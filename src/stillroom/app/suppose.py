@@ -21,7 +21,7 @@ from stillroom.household.journal.learning import with_learned
 from stillroom.household.plan import Plan
 from stillroom.household.progress import Progress
 from stillroom.household.records import Household, Tighter
-from stillroom.household.refusals import refused_preserves
+from stillroom.household.refusals import NO_DAY, refused_preserves
 from stillroom.household.results.compare import STORE_VALUE, Line, Supposed, list_words, side_by_side
 from stillroom.household.suppose import ALL_OF_THEM, FORMS, Case, ChangeWrong, cases_from, help_page
 from stillroom.household.suppose.grammar import case_of
@@ -105,11 +105,17 @@ def settle_again(reading: Reading, case: Case) -> tuple[Household, tuple[Problem
     """
     The case's household settled by the handbook after its changes, and the problems that stop it.
 
-    A preserve that the handbook refuses only with the changes stops the case; one refused anyway is left out of it.
+    A preserve that the handbook refuses only with the changes stops the case; one refused anyway is left out of it, and
+    so is one for a load of which the changes leave no day.
     """
     household, said = settle_by_handbook(case.household)
     before = {item.name for item in refused_preserves(reading.household)}
-    newly = [problem for item in refused_preserves(household) if item.name not in before for problem in item.refused]
+    newly = [
+        problem
+        for item in refused_preserves(household)
+        for problem in item.refused
+        if item.name not in before and problem.kind != NO_DAY
+    ]
     stops = [one for one in (*checks.problems(case.household), *said) if one.stops]
     return with_learned(household, reading.lessons), tuple(dict.fromkeys((*stops, *newly)))
 

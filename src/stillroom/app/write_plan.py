@@ -23,7 +23,7 @@ from stillroom.workbook.ooxml.outputs import put_output, refuse_strangers
 from stillroom.workbook.ooxml.put import why_not
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer import undo
-from stillroom.workbook.writer.notices import keep_branch, looked_at_by_pivots, times_written
+from stillroom.workbook.writer.notices import looked_at_by_pivots, times_written
 from stillroom.workbook.writer.plan import notes_in
 from stillroom.workbook.writer.record import record_made
 
@@ -171,7 +171,6 @@ def queue_plan(
 def queue_tables(found: PlanFound) -> list[str]:
     """Queue the tables of a plan and the record of what was made; return what went in and what changed, in lines."""
     reading = found.reading
-    keep_branch(reading.book)
     notes = {
         "inputs": parts_text(parts(reading.typed)),
         "counted": counted_text(reading.typed),

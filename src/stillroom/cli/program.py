@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import difflib
+import functools
 import math
+import re
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Any
@@ -11,6 +14,8 @@ from typing import Annotated, Any
 import typer
 from typer.core import TyperArgument, TyperCommand, TyperGroup
 
+from stillroom import app as use_cases
+from stillroom.cli.output import fitted
 from stillroom.errors import CommandWrong
 from stillroom.version import VERSION
 
@@ -20,9 +25,9 @@ FORMER = {"count": "stock", "learned": "yields", "limits": "bottlenecks"}
 """Former names of commands; each is refused with its new name."""
 NEAR_ENOUGH = 0.6
 ORDER = (
-    *("start", "plan", "today", "evening", "adopt", "check", "day", "weigh", "made", "ate", "gave", "spoiled"),
-    *("surplus", "bought", "undo", "catch-up", "stock", "eat-first", "yields", "pages", "labels", "bottlenecks"),
-    *("why", "suppose", "hedge", "season", "winter", "handbook", "plan-all"),
+    *("start", "plan", "today", "evening", "adopt", "add", "check", "day", "tonight", "weigh", "made", "ate", "gave"),
+    *("spoiled", "surplus", "bought", "undo", "catch-up", "stock", "eat-first", "yields", "pages", "labels"),
+    *("bottlenecks", "why", "suppose", "hedge", "season", "winter", "handbook", "plan-all"),
 )
 """The order of the commands in the help."""
 
@@ -31,9 +36,9 @@ class PlainCommand(TyperCommand):
     """A command whose help shows its arguments as plain names: no braces, no types, no ranges."""
 
     def collect_usage_pieces(self, ctx: typer.Context) -> list[str]:  # type: ignore[override]
-        """Return `[OPTIONS] FILE.xlsx [CHANGE ...]`."""
-        pieces = super().collect_usage_pieces(ctx)
-        return [piece.replace("}...", "}").strip("{}").replace("...]...", "...]") for piece in pieces]
+        """Return `[OPTIONS] FILE.xlsx [CHANGE ...]`, or `NAME [NAME ...]` for one or more."""
+        pieces = [re.sub(r"^\{(\w+)\}\.\.\.$", r"\1 [\1 ...]", piece) for piece in super().collect_usage_pieces(ctx)]
+        return [piece.strip("{}").replace("...]...", "...]") for piece in pieces]
 
     def format_options(self, ctx: typer.Context, formatter: Any) -> None:  # type: ignore[override]
         """Write the arguments, then the options."""
@@ -74,7 +79,7 @@ app = typer.Typer(
     name="stillroom",
     cls=GroupedCommands,
     help="Plan what to can, freeze, dry, and store from your harvest, in your own workbook.",
-    epilog="Begin with: stillroom start kitchen.xlsx --altitude 1450ft",
+    epilog="Begin with: stillroom start kitchen.xlsx",
     invoke_without_command=True,
     add_completion=False,
     rich_markup_mode=None,
@@ -86,7 +91,21 @@ app = typer.Typer(
 def command(example: str, name: str | None = None, *, daily: bool = False) -> Callable[[Any], Any]:
     """Return the decorator that adds a command with its example; `daily` ones come first in the help."""
     panel = {} if daily else {"rich_help_panel": "More"}
-    return app.command(name, cls=PlainCommand, epilog=f"Example: stillroom {example}", **panel)  # type: ignore[arg-type]
+    add = app.command(name, cls=PlainCommand, epilog=f"Example: stillroom {example}", **panel)  # type: ignore[arg-type]
+    return lambda run: add(after_branches(run))
+
+
+def after_branches(run: Callable[..., Any]) -> Callable[..., Any]:
+    """Return a command that first says, on standard error, if another copy is in the place of its workbook."""
+
+    @functools.wraps(run)
+    def run_after(**given: Any) -> Any:
+        place = given.get("file") or given.get("folder")
+        if place is not None and (lines := use_cases.files.branch_lines(place)):
+            print(fitted("\n".join(lines), sys.stderr), file=sys.stderr)
+        return run(**given)
+
+    return run_after
 
 
 Workbook = Annotated[Path, typer.Argument(metavar="FILE.xlsx", help="Your workbook.", readable=False)]

@@ -33,6 +33,28 @@ def bottlenecks(
             show(pages.bottlenecks_json(limited, receipt) if as_json else pages.bottlenecks_view(limited, receipt))
 
 
+@command("tonight kitchen.xlsx")
+def tonight(
+    file: Workbook,
+    days: Annotated[
+        int,
+        typer.Option(metavar="N", help="Days to look at.", parser=whole_number("--days", 2, 1, 21), show_default=True),
+    ] = 2,
+    as_json: Json = False,
+    csv: Csv = None,
+    to_write: Annotated[bool, typer.Option("--write", help="Also write the Can wait sheet in FILE.")] = False,
+    replace: Replace = False,
+) -> None:
+    """Show what can wait, until when, and where you may stop."""
+    pages = use_cases.tonight
+    with use_cases.files.alone(file, wanted=to_write):
+        with waiting(file) as spinner:
+            found = pages.tonight_of(file, datetime.date.today(), days, spinner.update)
+        with as_csv(csv, lambda: pages.tonight_tables(found), as_json=as_json, replace=replace):
+            receipt = pages.write_tonight(found) if to_write else None
+            show(pages.tonight_json(found, receipt) if as_json else pages.tonight_view(found, receipt))
+
+
 @command("winter kitchen.xlsx --months 4")
 def winter(
     file: Workbook,

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import datetime
 import sys
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -15,6 +18,9 @@ from stillroom.cli.output import out, show, show_files, show_lines, waiting
 from stillroom.cli.program import Csv, Json, Out, Replace, Workbook, command, number
 from stillroom.errors import CommandWrong
 from stillroom.workbook import starter
+
+if TYPE_CHECKING:
+    from stillroom.app.adopt import Filling
 
 Metric = Annotated[bool, typer.Option("--metric", help="Use kilograms and liter jars.")]
 People = Annotated[
@@ -26,6 +32,41 @@ People = Annotated[
 Altitude = Annotated[
     str | None, typer.Option(metavar="HEIGHT", help="Altitude, such as 1450ft or 440m.", show_default=False)
 ]
+Gauge = Annotated[
+    str | None, typer.Option(metavar="GAUGE", help="Pressure canner gauge: dial or weighted.", show_default=False)
+]
+Crops = Annotated[
+    str | None,
+    typer.Option("--crops", metavar="LIST", help="What you grow or buy, such as 'corn, plums'.", show_default=False),
+]
+Have = Annotated[
+    str | None,
+    typer.Option(
+        "--have",
+        metavar="LIST",
+        help="Of canner, pressure canner, dryer, freezer, crock, root cellar.",
+        show_default=False,
+    ),
+]
+Jars = Annotated[
+    str | None, typer.Option("--jars", metavar="LIST", help="Such as '24 quart, 36 pint'.", show_default=False)
+]
+Hands = Annotated[
+    str | None,
+    typer.Option(
+        "--hands", metavar="HOURS", help="Hands-on hours of a weekday, a weekend day: 3,6.", show_default=False
+    ),
+]
+StoveFree = Annotated[
+    str | None,
+    typer.Option(
+        "--stove-free", metavar="HOURS", help="Hours the stove is free, the same way: 4,8.", show_default=False
+    ),
+]
+Picked = Annotated[
+    str | None,
+    typer.Option("--picked", metavar="LIST", help="Picked today, such as '53 lb tomatoes'.", show_default=False),
+]
 
 
 @command("start kitchen.xlsx --people 4 --altitude 1450ft", daily=True)
@@ -34,24 +75,142 @@ def start(
     metric: Metric = False,
     people: People = None,
     altitude: Altitude = None,
-    gauge: Annotated[
-        str | None,
-        typer.Option(metavar="GAUGE", help="Pressure canner gauge: dial or weighted.", show_default=False),
-    ] = None,
+    gauge: Gauge = None,
+    crops: Crops = None,
+    have: Have = None,
+    jars: Jars = None,
+    hands: Hands = None,
+    stove_free: StoveFree = None,
+    picked: Picked = None,
+    yes: Annotated[bool, typer.Option("--yes", help="Ask nothing: take the defaults.")] = False,
     as_json: Json = False,
 ) -> None:
     """Make a new workbook with crops, preserves and a winter list."""
     if new.suffix.lower() != ".xlsx":
         raise CommandWrong(f"{new.name} must end in .xlsx, such as kitchen.xlsx.")
-    starter.start.start(new, metric=metric, people=people, altitude=altitude, gauge=gauge)
-    lines = [f"Made {new}. The Start sheet lists what to fill in."]
-    if altitude is None:
-        lines.append("No altitude yet, so nothing will be canned: type it in Kitchen.")
-    lines += [
-        "The numbers are examples. Type your own, and put yes under Can buy for what you can get more of.",
-        f"Save and close it, then run: stillroom plan {new}",
-    ]
+    starter.start.refuse_existing(new)
+    told = Told(metric, people, altitude, gauge, crops, have, jars, hands, stove_free, picked)
+    if sys.stdin.isatty() and sys.stdout.isatty() and not (yes or as_json):
+        told = ask(told)
+    made = use_cases.adopt.start_workbook(new, filling(told))
+    lines = reports.terminal.setup.start_lines(made, str(new))
     show_lines(lines, as_json=as_json)
+
+
+@dataclass(frozen=True)
+class Told:
+    """What `start` and `adopt --filled` are told in options or answers, as typed; None where nothing is."""
+
+    metric: bool = False
+    people: float | None = None
+    altitude: str | None = None
+    gauge: str | None = None
+    crops: str | None = None
+    have: str | None = None
+    jars: str | None = None
+    hands: str | None = None
+    stove_free: str | None = None
+    picked: str | None = None
+
+
+def filling(told: Told, *, every_crop: bool = False) -> Filling:
+    """Return what was told, read; without crops those of many gardens, or every one. Raises CommandWrong."""
+    read = use_cases.answers
+    gauge = read.read_gauge(told.gauge or None)
+    ways = read.default_ways(gauge) if told.have is None else read.read_ways(told.have)
+    crops = read.read_crops(read.CROPS if told.crops is None else told.crops)
+    picked = told.picked and read.read_picked(told.picked, datetime.date.today(), metric=told.metric)
+    named = tuple(dict.fromkeys((*crops, *(str(row["Crop"]) for row in picked or ()))))
+    most = 24.0 * (told.people or read.PEOPLE)
+    return use_cases.adopt.Filling(
+        metric=told.metric,
+        people=told.people,
+        altitude=told.altitude or None,
+        gauge=gauge,
+        crops=() if every_crop and told.crops is None else named,
+        ways=None if every_crop and told.have is None else ways,
+        jars=None if told.jars is None else read.read_jars(told.jars, metric=told.metric),
+        hands=None if told.hands is None else read.read_two_hours(told.hands, most=most, metric=told.metric),
+        stove_free=None if told.stove_free is None else read.read_two_hours(told.stove_free, metric=told.metric),
+        picked=picked or (),
+    )
+
+
+def ask(told: Told) -> Told:
+    """
+    Ask what the options do not give, each question until its answer can be read; Enter takes the answer in brackets.
+
+    The altitude and the gauge have none: nothing is canned until they are known.
+    """
+    read = use_cases.answers
+    show_lines(["Enter takes the answer in brackets. Ctrl-C stops, and nothing is written."])
+    units = "Pounds and quarts (us) or kilograms and liters (metric)"
+    metric = told.metric or asked(units, "us", one_of(UNITS)) == "metric"
+
+    def answer(given: str | None, words: str, default: str, check: Callable[[str], object]) -> str:
+        return asked(words, default, check) if given is None else given
+
+    height, weight = ("440 m", "24 kg") if metric else ("1450 ft", "53 lb")
+    high = f"Altitude, such as {height}: a map or a phone shows it"
+    altitude = answer(told.altitude, high, "", partial(read.read_altitude, metric=metric))
+    typed = None if told.people is None else str(told.people)
+    people = read.read_people(answer(typed, "How many people eat from the shelf", str(read.PEOPLE), read.read_people))
+    crops = answer(told.crops, "Which crops do you grow or buy (? lists all)", read.CROPS, read.read_crops)
+    ways = f"Which of these do you have: {read.WAYS_WORDS}"
+    have = answer(told.have, ways, ", ".join(read.default_ways(told.gauge)), read.read_ways)
+    gauge = told.gauge
+    if "pressure canner" in read.read_ways(have):
+        gauge = answer(gauge, "Gauge of the pressure canner, dial or weighted", "", read.read_gauge)
+    jars = told.jars or ", ".join(
+        f"{asked(f'How many {shown} jars', str(count), read.read_count)} {size}"
+        for size, shown, count in read.jars_asked(metric=metric)
+    )
+    most = 24.0 * people
+    hands = told.hands or "; ".join(
+        asked(f"Hands-on hours {day}", hours, partial(read.read_hours, most=most, metric=metric))
+        for day, hours in (("on a weekday (two people for an hour are 2)", "3"), ("on a weekend day", "6"))
+    )
+    stove_free = told.stove_free or "; ".join(
+        asked(f"Hours the stove is free {day}", hours, partial(read.read_hours, metric=metric))
+        for day, hours in (("on a weekday", "4"), ("on a weekend day", "8"))
+    )
+    today = partial(read.read_picked, day=datetime.date.today(), metric=metric)
+    picked = answer(told.picked, f"What have you picked, such as {weight} tomatoes", "none", today)
+    return Told(metric, people, altitude, gauge, crops, have, jars, hands, stove_free, picked)
+
+
+UNITS = ("us", "metric")
+
+
+def one_of(words: Sequence[str]) -> Callable[[str], object]:
+    """Return what accepts one of some words; it raises CommandWrong for any other."""
+
+    def read(text: str) -> str:
+        if text.casefold() in words:
+            return text.casefold()
+        raise CommandWrong(f"Type {' or '.join(words)}.")
+
+    return read
+
+
+def asked(words: str, default: str, read: Callable[[str], object]) -> str:
+    """Ask until `read` accepts the answer, and return it as typed; a default of "" means that Enter leaves it blank."""
+    console = out()
+    shown = f" [{default}]" if default else " (Enter: not known yet)"
+    while True:
+        console.print(f"{words}{shown}", markup=False, soft_wrap=False)
+        try:
+            answer = input("> ").strip() or default
+        except EOFError:
+            raise typer.Abort from None
+        if not answer:
+            return ""
+        try:
+            read(answer)
+        except CommandWrong as wrong:
+            console.print(f"  {wrong}", markup=False)
+        else:
+            return answer
 
 
 @command("adopt garden.xlsx --filled --people 4 --altitude 1450ft")
@@ -63,6 +222,13 @@ def adopt(
     metric: Metric = False,
     people: People = None,
     altitude: Altitude = None,
+    gauge: Gauge = None,
+    crops: Crops = None,
+    have: Have = None,
+    jars: Jars = None,
+    hands: Hands = None,
+    stove_free: StoveFree = None,
+    picked: Picked = None,
     log: Annotated[
         str | None,
         typer.Option(
@@ -73,24 +239,36 @@ def adopt(
     as_json: Json = False,
 ) -> None:
     """Add missing tables to your own workbook, or read your own log."""
+    told = Told(metric, people, altitude, gauge, crops, have, jars, hands, stove_free, picked)
+    alone = [f"--{name.replace('_', '-')}" for name, value in vars(told).items() if value not in (None, False)]
     if log is not None:
-        if to is not None or filled or metric or people is not None or altitude is not None:
+        if to is not None or filled or alone:
             raise CommandWrong("--log goes with --yes and --json only. Run adopt for the tables first.")
         adopt_log(file, log, yes=yes, as_json=as_json)
         return
     if yes:
         raise CommandWrong("--yes only works with --log. Add --log SHEET, or leave it out.")
-    given = [("--metric", metric), ("--people", people is not None), ("--altitude", altitude is not None)]
-    alone = [word for word, is_given in given if is_given and not filled]
-    if alone:
+    if alone and not filled:
         raise CommandWrong(f"{' and '.join(alone)} only works with --filled. Add --filled, or leave it out.")
     use_cases.files.refuse_copy(file, to, replace=replace)
-    filling = use_cases.adopt.Filling(metric=metric, people=people, altitude=altitude) if filled else None
+    wanted = filling(told, every_crop=True) if filled else None
     with use_cases.files.alone(file, wanted=to is None):
-        found, receipt = use_cases.adopt.adopt_workbook(file, to, filling, replace=replace)
-    asked = (use_cases.adopt.adoption_of(found), receipt, file.name)
+        found, receipt = use_cases.adopt.adopt_workbook(file, to, wanted, replace=replace)
+    asked_for = (use_cases.adopt.adoption_of(found), receipt, file.name)
     pages = reports.terminal.setup
-    show(reports.json.text(pages.adopt_object(*asked)) if as_json else pages.adopt_page(*asked))
+    show(reports.json.text(pages.adopt_object(*asked_for)) if as_json else pages.adopt_page(*asked_for))
+
+
+@command("add kitchen.xlsx peaches")
+def add(
+    file: Workbook,
+    names: Annotated[list[str], typer.Argument(metavar="NAME", help="Crops or preserves of the handbook.")],
+    as_json: Json = False,
+) -> None:
+    """Add a crop with its preserves and targets."""
+    with use_cases.files.alone(file):
+        added, receipt = use_cases.adopt.add_to_workbook(file, names)
+    show_lines(reports.terminal.setup.add_lines(added, receipt, file.name), as_json=as_json)
 
 
 def agrees(question: str) -> bool:

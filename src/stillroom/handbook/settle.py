@@ -18,6 +18,7 @@ from stillroom.handbook.safety.not_canned import not_cellared
 from stillroom.handbook.standing import blanching_of, standing_of
 from stillroom.handbook.waits import waits_of
 from stillroom.household.journal.learning import Learned, with_learned
+from stillroom.household.load_steps import leave_without_room
 from stillroom.household.records import Household, PlanLine, Preserve
 
 
@@ -43,9 +44,9 @@ def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
     Return the household with the published process of every preserve, and the problems found.
 
     An included preserve with an error is left out: `include` is False, `refused` has its errors, and its lines of the
-    plan are dropped. One that is not included but has a fixed line gets a note, and the fixed line is dropped. A
-    preserve whose method or container could not be read is left out: reading reported it already. Nothing here raises
-    for anything a household typed.
+    plan are dropped. So is one of which no day has room for a load. One that is not included but has a fixed line gets
+    a note, and the fixed line is dropped. A preserve whose method or container could not be read is left out: reading
+    reported it already. Nothing here raises for anything a household typed.
     """
     settled: list[Preserve] = []
     problems: list[Problem] = []
@@ -83,7 +84,8 @@ def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
     lots, past = frozen_lots(household)
     problems.extend(past)
     answer = replace(household, preserves=tuple(settled), plan_lines=lines, shelf=shelf, equipment=pieces)
-    answer = replace(answer, crops=crops, lots=lots)
+    answer, without_room = leave_without_room(replace(answer, crops=crops, lots=lots))
+    problems.extend(without_room)
     return answer, tuple(dict.fromkeys(problems))
 
 

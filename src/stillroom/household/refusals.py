@@ -8,6 +8,8 @@ from stillroom.errors import Problem
 from stillroom.household.records import Household, Preserve
 from stillroom.household.text import format_count, format_list
 
+NO_DAY = "no day for a load"
+"""The kind of what hours keep out of the plan; every other refusal is the handbook's."""
 KITCHEN_FIRST = ("altitude missing", "gauge missing")
 """These come first of all errors: one setting of the kitchen keeps every canned preserve out of the plan."""
 
@@ -44,6 +46,8 @@ def nothing_words(household: Household) -> str:
     if not refused or household.planned():
         return ""
     count = format_count(len(refused), "included preserve")
+    if any(problem.kind == NO_DAY for item in refused for problem in item.refused):
+        return f"Nothing can be planned: an error keeps out {count}, and no other is included."
     return f"Nothing can be planned: the published tables refuse {count}, and no other is included."
 
 

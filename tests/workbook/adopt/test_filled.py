@@ -24,8 +24,8 @@ from stillroom.workbook.starter.first_rows import Filling, starting_contents
 from stillroom.workbook.starter.positions import Formula
 
 DAY = datetime.date(2026, 8, 14)
-EVERY = starting_contents(altitude="1450ft").rows
-FILLING = Filling(people=3, altitude="1450ft")
+EVERY = starting_contents(altitude="1450ft", gauge="dial").rows
+FILLING = Filling(people=3, altitude="1450ft", gauge="dial")
 NAMED = {"Crop", "Container", "Lid", "Ingredient", "Preserve", "Target", "Item", "Equipment"}
 CROPS = ["Bed", "Crop", "Keeps days", "Unit"]
 RECEIPT = Receipt(Path("a.xlsx"), 3, (), (), 0, (), None)
@@ -95,8 +95,9 @@ def stops(path, sheets=None):
 @pytest.mark.parametrize("metric", [False, True])
 def test_a_workbook_with_nothing_of_ours_gets_every_row_that_a_starting_workbook_has(tmp_path, metric):
     path = household_with(tmp_path / "a.xlsx")
-    found, book = filled(path, Filling(metric=metric, people=3, altitude="440m"))
-    start.start(tmp_path / "new.xlsx", metric=metric, people=3, altitude="440m")
+    told = Filling(metric=metric, people=3, altitude="440m", gauge="weighted")
+    found, book = filled(path, told)
+    start.start(tmp_path / "new.xlsx", told)
     new = Book.open(tmp_path / "new.xlsx")
     for name in EVERY:
         assert rows_of(book, name) == rows_of(new, name), name
@@ -107,11 +108,12 @@ def test_a_workbook_with_nothing_of_ours_gets_every_row_that_a_starting_workbook
     assert stops(path) == []
 
 
-def test_without_an_altitude_only_that_is_missing(tmp_path):
+def test_without_an_altitude_and_a_gauge_only_they_are_missing(tmp_path):
     path = household_with(tmp_path / "a.xlsx")
     filled(path, Filling())
-    assert len(stops(path)) == 1
+    assert len(stops(path)) == 2
     assert "altitude" in stops(path)[0]
+    assert "gauge" in stops(path)[1]
 
 
 def test_what_needs_a_crop_they_do_not_have_is_left_out_and_a_recipe_comes_whole(tmp_path):
@@ -254,7 +256,7 @@ def test_their_kitchen_gives_the_people_and_what_was_given_for_it_is_told(tmp_pa
 
 def test_a_metric_household_is_filled_in_metric_without_being_told(tmp_path):
     path = household_with(tmp_path / "a.xlsx", ("Crops", CROPS, [["south", "carrots", 14, "kg"]]))
-    _, book = filled(path, Filling(altitude="440"))
+    _, book = filled(path, Filling(altitude="440", gauge="dial"))
     assert "liter jar" in {row["Container"] for row in rows_of(book, "Containers")}
     assert {row["Unit"] for row in rows_of(book, "Ingredients")} <= {"kg", "ml"}
     assert stops(path) == []
@@ -262,7 +264,7 @@ def test_a_metric_household_is_filled_in_metric_without_being_told(tmp_path):
 
 def test_a_workbook_that_lacks_nothing_is_not_changed(tmp_path, capsys):
     path = tmp_path / "new.xlsx"
-    start.start(path, altitude="1450ft")
+    start.start(path, Filling(altitude="1450ft"))
     data = path.read_bytes()
     assert run(["adopt", str(path), "--filled", "--people", "3"]) == 0
     assert "Nothing was changed" in capsys.readouterr().out
@@ -271,7 +273,7 @@ def test_a_workbook_that_lacks_nothing_is_not_changed(tmp_path, capsys):
     assert path.read_bytes() == data
 
 
-@pytest.mark.parametrize("option", [["--metric"], ["--people", "3"], ["--altitude", "1450ft"]])
+@pytest.mark.parametrize("option", [["--metric"], ["--people", "3"], ["--altitude", "1450ft"], ["--stove-free", "3,8"]])
 def test_what_only_fills_tables_is_refused_where_none_are_filled(tmp_path, capsys, option):
     path = household_with(tmp_path / "a.xlsx")
     data = path.read_bytes()

@@ -3,7 +3,7 @@ Was anything lost: an own comparison of two workbooks, sharing nothing with the 
 
 Members are compared as they lie in the zip file (compressed bytes, method, date, attributes). A sheet part in which we
 own cells is compared byte for byte once these cells are cut out. Lists that may only grow (styles, strings, sheets,
-names, content types, relationships) must begin with all they held.
+names, content types, relationships, custom properties) must begin with all they held.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from lxml import etree
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 GROWING = {
     "numFmts", "fonts", "fills", "borders", "cellStyleXfs", "cellXfs", "cellStyles", "dxfs", "sst", "sheets", "definedNames", "Types", "Relationships",
+    "Properties",
 }  # fmt: skip
 Owned = Mapping[str, frozenset[tuple[int, int]]]
 
@@ -43,7 +44,15 @@ def differences(before: bytes, after: bytes, owned: Owned) -> list[str]:
             continue
         if name in parts and owned.get(parts[name]):
             found += sheet_differences(name, old.read(name), new.read(name), owned[parts[name]])
-        elif roles.get(name) in ("workbook", "styles", "sharedStrings", "types", "relations"):
+        elif roles.get(name) in (
+            "workbook",
+            "styles",
+            "sharedStrings",
+            "types",
+            "relations",
+            "lines",
+            "custom-properties",
+        ):
             found += grown_only(name, old.read(name), new.read(name))
         elif roles.get(name) == "table" and parts_table(old, name) in owned:
             found += table_differences(name, old.read(name), new.read(name))
@@ -90,6 +99,7 @@ def roles_of(archive: zipfile.ZipFile) -> dict[str, str]:
     book = next(name for name, role in roles.items() if role == "workbook")
     head, _, tail = book.rpartition("/")
     roles[f"{head}/_rels/{tail}.rels"] = "relations"
+    roles[spelled.get("_rels/.rels", "_rels/.rels")] = "lines"  # of the whole file
     return roles
 
 

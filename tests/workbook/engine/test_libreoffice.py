@@ -12,6 +12,7 @@ import pytest
 from openpyxl import load_workbook
 
 from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.ooxml.history import history
 from stillroom.workbook.ooxml.named_styles import Look
 from stillroom.workbook.ooxml.new_sheet import NewCell, NewSheet, NewTable, Validation
 from stillroom.workbook.ooxml.write_cells import NewFormula
@@ -107,3 +108,28 @@ def test_a_workbook_that_libreoffice_saved_is_written_into(plan_file, tmp_path, 
         assert all(old.read(name) == new.read(name) for name in kept)
     seen = sheets_of(convert(tmp_path / "out.xlsx", ALL_SHEETS, tmp_path / "csv"))
     assert seen["Looking"][0] in (["13.5", "2", "27", blank, "1.5", "plum jam"] for blank in ("", "0"))
+
+
+def test_both_parts_that_carry_the_ids_come_through_and_are_written_into_again(plan_file, tmp_path, convert):
+    for value in (50, 51):
+        book = Book.open(plan_file)
+        book.set("Plan", 4, 4, value)
+        book.save()
+    known = history(plan_file)
+    saved = convert(plan_file, "xlsx", tmp_path / "theirs") / plan_file.name
+    assert len(known) == 3
+    assert history(saved)[1:] == known
+    for gone in ("customXml/", "docProps/custom.xml"):
+        other = tmp_path / "other.xlsx"
+        with zipfile.ZipFile(saved) as old, zipfile.ZipFile(other, "w") as new:
+            for name in old.namelist():
+                if not name.startswith(gone):
+                    new.writestr(name, old.read(name))
+        assert history(other)[-3:] == known, gone
+    book = Book.open(saved)
+    book.set(book.sheet_names[0], 4, 4, 52)
+    receipt = book.save()
+    assert receipt.members_added == ()
+    assert history(saved)[2:] == known
+    again = convert(saved, "xlsx", tmp_path / "again") / saved.name
+    assert history(again)[1:] == history(saved)

@@ -21,7 +21,7 @@ from stillroom.workbook.starter.start import start
 
 STEPS = [
     "locks looked for", "compared with what was read", "opened beside", "half written", "written", "mode kept", "flushed", "verified",
-    "compared again", "copy listed", "copy kept", "replaced", "folder flushed", "old copies dropped",
+    "compared again", "copy listed", "copy kept", "replaced", "folder flushed", "last kept", "old copies dropped",
 ]  # fmt: skip
 
 
@@ -36,8 +36,9 @@ def names(path):
 
 
 def left_beside(path):
-    """Whatever of a save lies beside the file, but for the list of its copies."""
-    return [one.name for one in path.parent.iterdir() if one.name.startswith(".") and not one.name.endswith(".copies")]
+    """Whatever of a save lies beside the file, but for the list of its copies and what was last written."""
+    stays = (".copies", ".last")
+    return [one.name for one in path.parent.iterdir() if one.name.startswith(".") and not one.name.endswith(stays)]
 
 
 def minute(number):
@@ -247,7 +248,8 @@ def test_after_a_kill_the_old_or_the_new_file_is_whole_and_the_next_run_cleans_u
         "pantry.xlsx",
     ]
     left = sorted(one.name for one in plan_file.parent.iterdir() if one.name.startswith("."))
-    assert left == [".pantry.xlsx.copies"]
+    assert left == [".pantry.xlsx.copies", ".pantry.xlsx.last"]
+    assert plan_file.with_name(".pantry.xlsx.last").read_bytes() == plan_file.read_bytes()
 
 
 def test_every_step_of_a_save_is_killed_at(plan_file, monkeypatch):

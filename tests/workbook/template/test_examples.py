@@ -123,5 +123,5 @@ def test_what_the_winter_list_counts_in_quarts_is_made_in_quarts_wherever_it_is_
                 assert quart is None or quart.make, line
                 found += quart is not None
     assert found >= 3  # sauce, green beans and carrots
-    rows = {row["Preserve"]: row for row in catalogue.preserve_rows(EQUIPMENT, metric=False, pressure=True)}
+    rows = {row["Preserve"]: row for row in catalogue.preserve_rows(EQUIPMENT, metric=False)}
     assert rows["tomato sauce, quart"]["Include"] == rows["tomato sauce, pint"]["Include"] == "yes"

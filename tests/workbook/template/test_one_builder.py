@@ -31,7 +31,7 @@ def both(request, tmp_path_factory):
     if request.param == "blank":
         (folder / "new.xlsx").write_bytes(start.build(blank_contents(metric=False)))
     else:
-        start.start(folder / "new.xlsx", **given)
+        start.start(folder / "new.xlsx", Filling(**given))
     theirs = Workbook()
     theirs.active.title = "Hens"
     theirs.save(folder / "theirs.xlsx")

@@ -24,7 +24,7 @@ from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.schema.schema import tables
 from stillroom.workbook.starter import catalogue, examples, start
-from stillroom.workbook.starter.first_rows import EQUIPMENT, starting_contents
+from stillroom.workbook.starter.first_rows import EQUIPMENT, Filling, starting_contents
 from stillroom.workbook.starter.positions import Contents
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -109,18 +109,20 @@ def members(content: bytes) -> list[tuple[str, tuple[int, ...], bytes]]:
         return [(entry.filename, entry.date_time, archive.read(entry)) for entry in archive.infolist()]
 
 
-def test_only_the_altitude_is_missing_from_a_new_workbook(built, tmp_path):
+def test_only_the_altitude_and_the_gauge_are_missing_from_a_new_workbook(built, tmp_path):
     stops = [problem for problem in problems_of(built, tmp_path) if problem.is_error]
-    assert [problem.kind for problem in stops] == ["altitude missing"]
-    assert stops[0].where == "Kitchen!B6"
+    assert [(problem.kind, problem.where) for problem in stops] == [
+        ("altitude missing", "Kitchen!B6"),
+        ("gauge missing", "Kitchen!B7"),
+    ]
 
 
 @pytest.mark.parametrize(
     ("is_metric", "height"), [(False, "1450ft"), (True, "440 m"), (False, "440 m"), (True, "1450ft")]
 )
-def test_with_an_altitude_nothing_stops(is_metric, height, tmp_path):
+def test_with_an_altitude_and_a_gauge_nothing_stops(is_metric, height, tmp_path):
     path = tmp_path / "new.xlsx"
-    start.start(path, metric=is_metric, people=3, altitude=height)
+    start.start(path, Filling(metric=is_metric, people=3, altitude=height, gauge="weighted"))
     assert [problem_line(problem) for problem in problems_of(path.read_bytes(), tmp_path) if problem.is_error] == []
 
 
@@ -129,11 +131,20 @@ def test_with_a_gauge_what_is_pressure_canned_may_be_made_too(tmp_path):
     assert [problem_line(problem) for problem in problems_of(content, tmp_path) if problem.is_error] == []
 
 
-def test_without_a_gauge_nothing_pressure_canned_is_to_be_made():
-    rows = starting_contents(altitude="1450 ft").rows["Preserves"]
-    pressure = [row for row in rows if row["Method"] == "pressure canned"]
-    assert pressure
-    assert all(row["Include"] == "no" for row in pressure)
+def test_without_a_gauge_nothing_pressure_canned_is_planned_and_with_one_typed_later_it_is(tmp_path):
+    """What was wanted stays at yes: the gauge alone is missing."""
+    path = tmp_path / "new.xlsx"
+    path.write_bytes(start.build(starting_contents(altitude="1450 ft")))
+    household, _ = read.household(Book.open(path), DAY)
+    household, _ = stocks.settle(household)
+    found = {}
+    for gauge in (None, "dial"):
+        settled, problems = settle.settle(household.with_kitchen(gauge=gauge))
+        errors = {problem.kind for problem in problems if problem.is_error}
+        found[gauge] = [item.method for item in settled.planned()].count("pressure canned"), errors
+    assert found[None] == (0, {"gauge missing"})
+    assert found["dial"][0] > 5
+    assert found["dial"][1] == set()
 
 
 def test_it_can_be_planned_once_a_harvest_is_typed(tmp_path):
@@ -313,7 +324,7 @@ def test_prices_are_blank_and_stocks_and_hours_are_marked_as_examples(built):
 
 def test_every_preserve_names_its_source_and_memory_is_marked():
     by_line = {preserve.line: preserve for preserve in catalogue.chosen()}
-    for row in catalogue.preserve_rows(EQUIPMENT, metric=False, pressure=True):
+    for row in catalogue.preserve_rows(EQUIPMENT, metric=False):
         assert row["Source"]
         if by_line[str(row["Handbook line"])].status == "memory":
             assert "not verified" in str(row["Note"])
@@ -330,7 +341,7 @@ def test_a_litre_of_juice_takes_what_a_quart_takes_by_volume():
 
 
 def test_a_half_litre_jar_follows_the_quart_and_what_is_published_in_pints_stays_in_a_pint():
-    rows = {row["Preserve"]: row for row in catalogue.preserve_rows(EQUIPMENT, metric=True, pressure=True)}
+    rows = {row["Preserve"]: row for row in catalogue.preserve_rows(EQUIPMENT, metric=True)}
     assert rows["tomato sauce, half liter"]["Handbook line"] == "tomato sauce, hot pack, quart"
     assert rows["tomato sauce, half liter"]["Container"] == "half-liter jar"
     assert rows["chile salsa, pint"]["Container"] == "pint jar"
@@ -369,7 +380,7 @@ def test_a_bare_altitude_is_not_taken_for_feet(tmp_path):
     """1,500 m are nearly 5,000 ft: taken for 1,500 ft every jar would be processed too short."""
     path = tmp_path / "new.xlsx"
     with pytest.raises(CommandWrong, match=r"1500 may be feet or meters, .*; write 1500ft or 1500m"):
-        start.start(path, altitude="1500")
+        start.start(path, Filling(altitude="1500"))
     assert not path.exists()
 
 
@@ -377,11 +388,11 @@ def test_a_bare_altitude_is_not_taken_for_feet(tmp_path):
 def test_an_altitude_that_cannot_be_read_is_refused(text, tmp_path):
     path = tmp_path / "new.xlsx"
     if not text:
-        start.start(path, altitude=text)
+        start.start(path, Filling(altitude=text))
         assert opened(path.read_bytes())["Kitchen"]["B6"].value is None
         return
     with pytest.raises(CommandWrong, match="is not an altitude"):
-        start.start(path, altitude=text)
+        start.start(path, Filling(altitude=text))
     assert not path.exists()
 
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from stillroom.errors import Problem
 from stillroom.household.records import Household
@@ -122,6 +123,15 @@ class LeftOut:
     why: str
     whole: bool = False
     made_no: bool = False
+
+
+@dataclass(frozen=True)
+class Addition:
+    """Rows by table that a workbook got, the preserves left out, and the names that the handbook does not have."""
+
+    rows: Mapping[str, Sequence[Mapping[str, Any]]]
+    left_out: tuple[LeftOut, ...] = ()
+    unknown: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from stillroom.lazy import submodules
 
 __all__ = ["bottlenecks", "day", "evening", "handbook", "layout", "lists", "plan", "refused"]
-__all__ += ["season", "setup", "stock", "suppose", "today", "why", "winter"]
+__all__ += ["season", "setup", "stock", "suppose", "today", "tonight", "why", "winter"]
 
 if TYPE_CHECKING:
     from stillroom.reports.terminal import (
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
         stock,
         suppose,
         today,
+        tonight,
         why,
         winter,
     )

@@ -9,6 +9,7 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from stillroom.household.results.commands import (
+    Addition,
     Adoption,
     AllPlanned,
     Entry,
@@ -88,7 +89,7 @@ def adopt_object(adopted: Adoption, receipt: Receipt, name: str) -> dict[str, ob
 
 def end_words(adopted: Adoption, receipt: Receipt, name: str) -> Sequence[str]:
     """Return what was saved, where the backup is, and what to do next."""
-    if not adopted.added:
+    if not adopted.added and not adopted.rows:
         lines = [f"{name} has every table already. Nothing was changed."]
         if receipt.written:
             lines.append(f"{receipt.path.name} is a copy of it.")
@@ -99,13 +100,64 @@ def end_words(adopted: Adoption, receipt: Receipt, name: str) -> Sequence[str]:
         lines += save_words(receipt)
     file = receipt.path.name
     if adopted.rows:
-        lines.append("The numbers in the new tables are examples. Type your own over them.")
+        lines.append("The numbers in the new rows are examples. Type your own over them.")
     elif {"Crops", "Preserves"} & set(adopted.added):
         lines.append(
             "The new tables are empty. To fill them with examples, run: stillroom adopt "
             f"{name if receipt.backup is None else receipt.backup.name} --filled"
         )
     return [*lines, f"Fill in the yellow cells, then run: stillroom check {file}"]
+
+
+# A new workbook, and crops added to one.
+
+
+MOST_CROPS = 12
+COUNTED = (("Crops", "crop"), ("Preserves", "preserve"), ("Winter list", "target"))
+
+
+def start_lines(filled: Addition, name: str) -> list[str]:
+    """Return what a new workbook holds, what keeps it from canning first, what was left out, and what to do next."""
+    settings = {str(row["Setting"]): row["Value"] for row in filled.rows["Kitchen"]}
+    preserves = filled.rows["Preserves"]
+    pressed = [row for row in preserves if row["Method"] == "pressure canned" and row["Include"] == "yes"]
+    lines = []
+    if settings["altitude"] is None and any(str(row["Method"]).endswith(" canned") for row in preserves):
+        lines.append("No altitude yet, so nothing will be canned: type it in Kitchen.")
+    if settings["gauge"] is None and pressed:
+        many = format_count(len(pressed), "preserve")
+        lines.append(f"No gauge yet, so nothing will be pressure canned ({many}): type dial or weighted in Kitchen.")
+    made = sum(row["Include"] == "yes" for row in preserves)
+    counts = [format_count(len(filled.rows[table]), word) for table, word in COUNTED]
+    lines.append(f"Made {name}: {format_list(counts)}. Include is yes for {made} of the preserves.")
+    lines.append(f"Crops: {format_list([str(row['Crop']) for row in filled.rows['Crops']], MOST_CROPS)}.")
+    if filled.left_out:
+        lines += ["Left out:", *(f"  {left.why}: {format_list(left.names, SHOWN, '; ')}" for left in filled.left_out)]
+        lines.append(f"To add a crop or a preserve: stillroom add {name} peaches")
+    lines.append("Lids, pantry and other numbers marked as examples are not yours yet: type your own.")
+    if not filled.rows.get("Harvest"):
+        lines.append(f"When you pick, weigh it: stillroom weigh {name} tomato 53lb")
+    return [*lines, f"Next: stillroom plan {name}"]
+
+
+def add_lines(addition: Addition, receipt: Receipt | None, name: str) -> list[str]:
+    """Return what was added to a workbook, what was left out, and what to do next."""
+    left = list(map(left_line, addition.left_out))
+    if receipt is None:
+        return [f"{name} has everything already that can be added. Nothing was changed.", *left]
+    rows = addition.rows
+    lines = [f"Added to {name}:"]
+    for table, heading in (("Crops", "Crop"), ("Pantry", "Ingredient"), ("Winter list", "Target")):
+        if rows[table]:
+            lines.append(f"  {table}: {format_list([str(row[heading]) for row in rows[table]])}")
+    preserves = [f"{row['Preserve']} ({row['Include']})" for row in rows["Preserves"]]
+    lines += [f"  Preserves, with Include: {format_list(preserves, between='; ')}"] if preserves else []
+    lines += left
+    if rows["Pantry"]:
+        lines.append("Type how much you have of what is new in the pantry, on sheet On hand.")
+    lines += save_words(receipt)
+    lines += [f"Backup: {receipt.backup.name}"] if receipt.backup is not None else []
+    return [*lines, f"Next: stillroom plan {name}"]
 
 
 # A household's own log: what was understood of it, before anything is written.

@@ -43,7 +43,9 @@ STOCK_PROBLEMS = (
     "lot below zero",
     "counted on blank",
     "seal failed",
-    "older copy",
+    "another branch",
+    "copy put back",
+    "plan line twice",
 )
 """Kinds of problem that are about stocks."""
 

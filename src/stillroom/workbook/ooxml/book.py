@@ -13,6 +13,7 @@ from stillroom.errors import THE_FILE, Problem, WorkbookRefused
 from stillroom.household.cells import address
 from stillroom.household.results.commands import Receipt
 from stillroom.workbook.ooxml.edits import Pending, grown_edits, write_edits
+from stillroom.workbook.ooxml.history import history
 from stillroom.workbook.ooxml.new_sheet import NewSheet, SheetAdder
 from stillroom.workbook.ooxml.opened import Opened
 from stillroom.workbook.ooxml.package import refusing_damage
@@ -258,6 +259,12 @@ class Book:
     def free_table_name(self, name: str) -> str:
         """Give the name that a new table would get."""
         return self._adder.free_table_name(name)
+
+    def join(self, other: Path) -> None:
+        """Wait to let the workbook descend from another branch too; what only that one has is to be set as well."""
+        ids = history(other)
+        if ids and ids[0] not in history(self.source):
+            self._pending.joined = ids
 
     @refusing_damage
     def content(self) -> bytes:

@@ -15,6 +15,7 @@ class Claims:
     :class:`ClaimedFormula`. ``cleared``: formula cells whose saved result was taken out. ``grown``: table part
     to its new area. ``added`` and ``dropped``: names of members. ``heights``: sheet part to row to its new height as
     it is written, None where it was taken out; ``fitted``: sheet part to the parts of the tables whose rows these are.
+    ``history``: the ids as they are written, "" for none.
     """
 
     cells: Mapping[str, Mapping[tuple[int, int], object]]
@@ -25,6 +26,7 @@ class Claims:
     date1904: bool
     heights: Mapping[str, Mapping[int, str | None]] = field(default_factory=dict)
     fitted: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    history: str = ""
 
 
 @dataclass(frozen=True)

@@ -1,19 +1,34 @@
-"""The dated copies of a workbook: the file as it was before a save, the last three of ours kept."""
+"""
+The dated copies of a workbook: the file as it was before a save, the last three kept and what is of another branch.
+
+Beside the workbook lies, hidden, what we last wrote into it as well. If the file that stands there now does not descend
+from that, somebody put another copy in its place: it is then kept under a dated name, and said until it is joined with
+the workbook (or taken away, by whoever carried over what it has).
+"""
 
 from __future__ import annotations
 
 import contextlib
 import datetime
+import glob
 import hashlib
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import NamedTuple
 
+from stillroom.errors import CouldNotWrite
+from stillroom.workbook.ooxml.history import History, history
+from stillroom.workbook.ooxml.lock import locked
 from stillroom.workbook.ooxml.put import put
 
 KEPT = 3
-FOR_GOOD = "0" * 64
-"""Stands in the list in place of the digest of a copy that is never dropped."""
+FOR_GOOD, APART = "0" * 64, "1" * 64
+"""
+Stand in the list in place of the digest of a copy that is never dropped.
+
+An APART one is of a branch to be joined; what was put back, or begun anew, gave up the others.
+"""
 
 
 def copy_name(path: Path, today: datetime.datetime) -> Path:
@@ -109,23 +124,124 @@ def clean_up(path: Path) -> None:
             write_list(path, kept)
 
 
-def keep_for_good(path: Path, copy: str) -> None:
-    """Mark one of our copies as another branch, which no later save drops; raises OSError."""
-    entries = [(FOR_GOOD if name == copy else digest, name) for digest, name in listed(path)]
-    if entries != listed(path):
-        write_list(path, entries)
+def drop_old_copies(path: Path, ids: History) -> None:
+    """
+    Take away all but the last three copies that a workbook with these ids descends from; none while branches are apart.
 
-
-def drop_old_copies(path: Path) -> None:
-    """Take away all but the last three copies and other branches; one that was changed since is left and forgotten."""
+    One that was changed since is left and forgotten.
+    """
     entries = [(digest, name) for digest, name in listed(path) if os.path.lexists(path.with_name(name))]
-    branches = [entry for entry in entries if entry[0] == FOR_GOOD]
-    ours = [entry for entry in entries if entry[0] != FOR_GOOD]
-    for digest, name in ours[:-KEPT]:
+    joined = [(digest, name) for digest, name in entries if _is_in(path.with_name(name), ids)]
+    old = [one for one in joined if one[0] not in (FOR_GOOD, APART)][:-KEPT]
+    if any(one[0] == APART and one not in joined for one in entries):
+        old = []
+    for digest, name in old:
         copy = path.with_name(name)
         with contextlib.suppress(OSError):
             if copy.is_file() and not copy.is_symlink() and hashlib.sha256(copy.read_bytes()).hexdigest() == digest:
                 copy.unlink()
-    stay = {*branches, *ours[-KEPT:]}
     with contextlib.suppress(OSError):
-        write_list(path, [entry for entry in entries if entry in stay])
+        write_list(path, [one for one in entries if one not in old])
+
+
+def _is_in(file: Path, ids: History) -> bool:
+    """Whether the state of a file is among the ids."""
+    return history(file)[:1] != () and history(file)[0] in ids
+
+
+# Branches: what we last wrote into a workbook, where another copy is in its place.
+
+
+class Branches(NamedTuple):
+    """The copies to be joined with a workbook, the newest first; and what was written after a copy now put back."""
+
+    apart: tuple[Path, ...] = ()
+    given_up: Path | None = None
+
+
+def last_name(path: Path) -> Path:
+    """Name the small hidden file that has the bytes we last wrote into a workbook."""
+    return path.with_name(f".{path.name}.last")
+
+
+def keep_last(path: Path, content: bytes) -> None:
+    """Keep the bytes that were just written; where there is no room for them, the ones before stay."""
+    with contextlib.suppress(OSError):
+        put(last_name(path), lambda file: file.write(content), like=path)
+
+
+def branches_of(path: Path, content: bytes) -> Branches:
+    """
+    Give the branches of a workbook that was read as `content`.
+
+    What we last wrote into it is first kept under a dated name, if the workbook does not descend from it.
+    """
+    path = Path(os.path.realpath(path))
+    if not (last_name(path).is_file() or listed(path)):
+        return Branches()
+    if _has_other(path, content):
+        with contextlib.suppress(OSError, CouldNotWrite), locked(path):
+            if path.read_bytes() == content:  # else one of our own commands is just writing
+                set_aside(path, content, datetime.datetime.now())
+    ids, entries = history(content), [(mark, path.with_name(name)) for mark, name in reversed(listed(path))]
+    others = [(mark, copy, one) for mark, copy in entries if (one := history(copy)) and one[0] not in ids]
+    apart = [(copy, one) for mark, copy, one in others if mark == APART]
+    newest = [copy for copy, one in apart if not any(one[0] in other[1:] for _, other in apart)]
+    if not _is_put_back(path, content):
+        return Branches(tuple(newest))
+    return Branches(tuple(newest), next((copy for mark, copy, _ in others if mark == FOR_GOOD), None))
+
+
+def _has_other(path: Path, content: bytes) -> bool:
+    """Whether the workbook does not descend from what we last wrote into it."""
+    last = history(last_name(path))
+    return bool(last) and last[0] not in history(content)
+
+
+def _is_put_back(path: Path, content: bytes) -> bool:
+    """Whether a workbook is the dated copy that the last write kept, as it was."""
+    newest = [digest for digest, _ in listed(path) if digest not in (FOR_GOOD, APART)][-1:]
+    return newest == [hashlib.sha256(content).hexdigest()]
+
+
+def set_aside(path: Path, content: bytes, today: datetime.datetime) -> None:
+    """
+    Keep what we last wrote under a dated name, where a workbook that is locked does not descend from it.
+
+    Raises OSError.
+    """
+    if _has_other(path, content):
+        _keep_dated(path, FOR_GOOD if _is_put_back(path, content) else APART, today)
+
+
+def begin_anew(path: Path, today: datetime.datetime) -> None:
+    """Give up what stands in the list: the workbook of that name is a new one. The copies stay."""
+    with contextlib.suppress(OSError):
+        if last_name(path).is_file():
+            _keep_dated(path, FOR_GOOD, today)
+        if listed(path):
+            write_list(path, [(FOR_GOOD if mark == APART else mark, name) for mark, name in listed(path)])
+
+
+def _keep_dated(path: Path, mark: str, today: datetime.datetime) -> None:
+    copy = copy_name(path, today)
+    write_list(path, [*listed(path), (mark, copy.name)])
+    last_name(path).rename(copy)
+
+
+def common_ancestor(mine: Path, theirs: Path) -> Path | None:
+    """
+    Return the copy on the disk of the newest state that both workbooks descend from; None without one.
+
+    Looked for among the dated copies of both, what we last wrote into them, and the two themselves. A copy in which
+    somebody typed before it was kept is another state, and not taken for the one that was written.
+    """
+    both = set(history(theirs))
+    found = {ids[0]: file for path in (theirs, mine) for file in _states(path) if (ids := history(file))}
+    return next((found[one] for one in history(mine) if one in both and one in found), None)
+
+
+def _states(path: Path) -> Iterator[Path]:
+    yield from sorted(path.parent.glob(f"{glob.escape(path.stem)}.before-*{path.suffix}"))
+    yield last_name(path)
+    yield path

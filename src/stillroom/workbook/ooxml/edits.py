@@ -10,6 +10,7 @@ from stillroom.errors import Problem, WorkbookRefused
 from stillroom.household.cells import address, letters
 from stillroom.workbook.ooxml.claims import ClaimedFormula, Claims
 from stillroom.workbook.ooxml.formulas import has_formulas, shifted
+from stillroom.workbook.ooxml.history import History, stamp
 from stillroom.workbook.ooxml.opened import Opened
 from stillroom.workbook.ooxml.package import Package
 from stillroom.workbook.ooxml.recalculation import Dependents
@@ -31,11 +32,16 @@ _KINDS = {"number": (int, float), "text": (str,), "date": (datetime.date, dateti
 
 @dataclass
 class Pending:
-    """The edits that wait: sheet part to cell to edit, table part to its new last row, sheet part to fitted tables."""
+    """
+    The edits that wait: sheet part to cell to edit, table part to its new last row, sheet part to fitted tables.
+
+    `joined` are the ids of another branch that is joined by them.
+    """
 
     edits: dict[str, Cells] = field(default_factory=dict)
     grown: dict[str, int] = field(default_factory=dict)
     fitted: dict[str, dict[str, Fitted]] = field(default_factory=dict)
+    joined: History = ()
 
     def put(self, part: str, row: int, column: int, edit: Edit) -> None:
         """Wait to write one cell; a later edit of the same cell takes the place of an earlier one."""
@@ -85,6 +91,8 @@ def write_edits(opened: Opened, pending: Pending) -> Written:
         _drop_calculation_chain(package)
     if formulas:
         opened.layout.on(package).recalculate()
+    is_new = package.changed or package.added or package.dropped or pending.joined
+    history = stamp(package, pending.joined) if is_new else ""
     claims = Claims(
         cells={part: {cell: _claimed(edit.value) for cell, edit in cells.items()} for part, cells in edits.items()},
         cleared=cleared,
@@ -94,6 +102,7 @@ def write_edits(opened: Opened, pending: Pending) -> Written:
         date1904=opened.layout.date1904,
         heights={part: {row: height_text(points) for row, points in rows.items()} for part, rows in heights.items()},
         fitted={part: tuple(pending.fitted[part]) for part in heights},
+        history=history,
     )
     names = {sheet.part: sheet.name for sheet in opened.layout.sheets}
     told, told_unsure = (

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import IO
 
 from stillroom.errors import CouldNotWrite
-from stillroom.workbook.ooxml.copies import copy_bytes, copy_name
+from stillroom.workbook.ooxml.copies import copy_bytes, copy_name, keep_last, last_name
 from stillroom.workbook.ooxml.put import NO_FOLLOW, put
 
 # What we put into a folder, in a small hidden file of it: a line for each time, with the digest of the bytes, the name
@@ -141,6 +141,9 @@ def put_output(
 
     like = path if path.is_file() and not path.is_symlink() else None
     put(path, fill, like=like, ready=ready, undo=undo)
+    if last_name(path).is_file():  # a workbook that our commands wrote into, replaced because they were told to
+        with contextlib.suppress(OSError):
+            keep_last(path, path.read_bytes())
     return copies[0] if copies else None
 
 

@@ -13,8 +13,18 @@ from typing import IO
 
 from stillroom.errors import CouldNotWrite
 from stillroom.household.results.commands import Receipt
-from stillroom.workbook.ooxml.copies import clean_up, copy_name, drop_old_copies, forget_copy, keep_copy
+from stillroom.workbook.ooxml.copies import (
+    begin_anew,
+    clean_up,
+    copy_name,
+    drop_old_copies,
+    forget_copy,
+    keep_copy,
+    keep_last,
+    set_aside,
+)
 from stillroom.workbook.ooxml.edits import Written
+from stillroom.workbook.ooxml.history import history
 from stillroom.workbook.ooxml.lock import locked
 from stillroom.workbook.ooxml.outputs import put_output
 from stillroom.workbook.ooxml.put import clear_left_overs, put, why_not
@@ -42,8 +52,8 @@ def save_workbook(
 
     ``out`` None, or the workbook itself, replaces it and keeps a dated copy; any other file is written only where
     nothing is or what we last put there, or with ``replace``, which keeps a dated copy of it. Steps: look for locks,
-    compare with what was read, write beside, flush, verify, compare again, keep the dated copy, replace, flush the
-    folder, drop old copies.
+    compare with what was read, write beside, flush, verify, compare again, keep another branch, keep the dated copy,
+    replace, flush the folder, keep what was written, drop old copies.
     """
     target = Path(os.path.realpath(source_path if out is None else out))
     in_place = out is None or (target.exists() and source_path.exists() and target.samefile(source_path))
@@ -52,7 +62,7 @@ def save_workbook(
             with locked(target):
                 return _replace(target, source, written, today or datetime.datetime.now(), in_file or source)
         if out == source_path:
-            return _write_new(target, source, written)
+            return _write_new(target, source, written, today or datetime.datetime.now())
         return _write_out(target, source, written, today, replace=replace)
 
 
@@ -92,12 +102,15 @@ def _replace(target: Path, source: bytes, written: Written, today: datetime.date
     _refuse_changed(target, in_file)
     reached("compared with what was read")
     copy: list[Path] = []
+    wrote: list[bytes] = []
 
     def ready(new: bytes) -> None:
         verify_new(source, new, written, target)
         refuse_locked(target)
         _refuse_changed(target, in_file)
         reached("compared again")
+        set_aside(target, in_file, today)
+        wrote.append(new)
         name = copy_name(target, today)
         keep_copy(target, name, hashlib.sha256(in_file).hexdigest(), reached)
         copy.append(name)
@@ -108,12 +121,14 @@ def _replace(target: Path, source: bytes, written: Written, today: datetime.date
 
     names = target.stat().st_nlink
     put(target, lambda file: _fill(file, written), like=target, ready=ready, undo=undo, at=reached)
-    drop_old_copies(target)
+    keep_last(target, wrote[0])
+    reached("last kept")
+    drop_old_copies(target, history(wrote[0]))
     reached("old copies dropped")
     return dataclasses.replace(_receipt(target, written, copy[0], saved=True), other_names=names - 1)
 
 
-def _write_new(target: Path, source: bytes, written: Written) -> Receipt:
+def _write_new(target: Path, source: bytes, written: Written, today: datetime.datetime) -> Receipt:
     """Write a workbook that was not there before; one that is there by now is left alone."""
     try:
         put(
@@ -126,6 +141,7 @@ def _write_new(target: Path, source: bytes, written: Written) -> Receipt:
     except FileExistsError:
         msg = f"{target} already exists; choose another name, or move that file first"
         raise CouldNotWrite(msg) from None
+    begin_anew(target, today)
     return _receipt(target, written, None, saved=True)
 
 

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from stillroom.handbook.catalogue import CatalogueCrop, CatalogueItem, CataloguePreserve, crops, preserves
 from stillroom.handbook.densities import into_jars, pot_litres_per_kg
 from stillroom.handbook.lines import lines
 from stillroom.handbook.tables import table
+from stillroom.household.results.commands import LeftOut
+from stillroom.household.text import format_list
 from stillroom.household.units import POUND_KG, UNITS
 from stillroom.workbook.starter.given import GIVEN
 from stillroom.workbook.starter.positions import Row
@@ -213,9 +215,142 @@ def own_name(preserve: CataloguePreserve, *, metric: bool) -> str:
     return name.replace(", pint", ", half liter") if container == "half-liter jar" else name
 
 
-def crop_rows(*, metric: bool) -> Sequence[Row]:
-    """Every crop with its keeping days, bushel and trimmings."""
-    return [crop_row(crop, metric=metric) for crop in crops()]
+# Which preserves of the catalogue fit a household: its crops, the ways it can preserve, its jars.
+
+WAYS = {
+    "canner": "boiling-water canned",
+    "pressure canner": "pressure canned",
+    "dryer": "dried",
+    "freezer": "frozen",
+    "crock": "fermented",
+    "root cellar": "root cellar",
+}
+"""What a household may have, and the method that it allows."""
+FILLED_UP_TO, MOST = 30, 40
+"""Beyond the usual preserves of its crops a list is filled up to the first, and it never has more than the second."""
+
+
+@lru_cache(maxsize=1)
+def main_crops() -> Mapping[str, str]:
+    """Return the crop that each line is made of; that of what is made of another preserve is found through it."""
+    grown = {crop.name for crop in crops()}
+    found: dict[str, str] = {}
+    for preserve in chosen():
+        names = [item.item for item in preserve.items]
+        main = next((name for name in names if name in grown), None)
+        found[preserve.line] = main if main is not None else found.get(names[0], names[0])
+    made_of = {preserve.line: preserve.items[0].item for preserve in chosen()}
+    return {line: found.get(made_of[line], main) for line, main in found.items()}
+
+
+def fitting(
+    grown: Collection[str], ways: Collection[str], sizes: Collection[str] | None, *, metric: bool
+) -> tuple[tuple[CataloguePreserve, ...], tuple[LeftOut, ...]]:
+    """
+    Return the preserves of these crops that can be made with what there is, and what is left out.
+
+    `ways` are keys of WAYS; `sizes` the jars there are, None for any. First comes the best of each crop, then the other
+    usual ones, then others, crop by crop.
+    """
+    of_these = sorted((preserve for preserve in chosen() if main_crops()[preserve.line] in grown), key=rank)
+    why = {preserve.line: lacking(preserve, grown, ways, sizes, metric=metric) for preserve in of_these}
+    ordered = in_turn([preserve for preserve in of_these if not why[preserve.line]])
+    kept = ordered[: min(MOST, max(sum(preserve.make for preserve in ordered), FILLED_UP_TO))]
+    needed = frozenset[str]().union(*map(made_of, kept))
+    kept += [preserve for preserve in ordered if preserve not in kept and preserve.line in needed]
+    there = {preserve.line for preserve in kept}
+    kept = [preserve for preserve in kept if made_of(preserve) <= there]
+    why |= {preserve.line: "seldom made" for preserve in ordered if preserve not in kept}
+    left = tuple(told_left_out(of_these, why, metric=metric))
+    used = {item.item for preserve in kept for item in preserve.items}
+    unused = tuple(crop for crop in grown if crop not in used)
+    left += (LeftOut("Crops", unused, "no preserve that fits uses"),) if unused else ()
+    return tuple(preserve for preserve in chosen() if preserve in kept), left
+
+
+def in_turn(able: Sequence[CataloguePreserve]) -> list[CataloguePreserve]:
+    """Return preserves as they are taken: the first of each crop, the other usual ones, then crop by crop."""
+    ranks: dict[str, int] = {}
+    turns = []
+    for preserve in able:
+        main = main_crops()[preserve.line]
+        ranks[main] = ranks.get(main, -1) + 1
+        turns.append((ranks[main] > 0, not preserve.make, ranks[main], preserve))
+    return [turn[-1] for turn in sorted(turns, key=lambda turn: turn[:-1])]
+
+
+def made_of(preserve: CataloguePreserve) -> frozenset[str]:
+    """Return the other preserves that one takes."""
+    return frozenset(item.item for item in preserve.items if item.source == "preserve")
+
+
+def told_left_out(preserves: Sequence[CataloguePreserve], why: Mapping[str, str], *, metric: bool) -> Iterator[LeftOut]:
+    """Yield the usual preserves that are left out, by reason: first what the household lacks."""
+    for words in sorted(set(filter(None, why.values())), key=lambda words: (words == "seldom made", words)):
+        names = [own_name(one, metric=metric) for one in preserves if why[one.line] == words and is_usual(one)]
+        if names:
+            yield LeftOut("Preserves", tuple(names), words)
+
+
+def lacking(
+    preserve: CataloguePreserve,
+    grown: Collection[str],
+    ways: Collection[str],
+    sizes: Collection[str] | None,
+    *,
+    metric: bool,
+) -> str:
+    """Return what a household lacks for a preserve, in words; empty when it can be made."""
+    way = next(way for way, method in WAYS.items() if method == preserve.method)
+    if way not in ways:
+        return f"you have no {way}"
+    others = [item.item for item in preserve.items if item.source == "crop" and item.item not in grown]
+    if others:
+        return f"needs {format_list(sorted(others))}"
+    container = swap(preserve).container if metric else preserve.container
+    if sizes is not None and container.endswith(" jar") and container not in sizes:
+        return f"you have no {container}s"
+    return ""
+
+
+def rank(preserve: CataloguePreserve) -> tuple[bool, ...]:
+    """Return the key by which the preserves of a crop are taken: usual ones first, what is not verified last."""
+    longer = preserve.line.endswith(", pressure")
+    unusual = not is_usual(preserve)
+    return not preserve.make, preserve.status == "memory", unusual, longer, ", quart" not in preserve.line
+
+
+def is_usual(preserve: CataloguePreserve) -> bool:
+    """Return whether a line has the usual pack of its product and size."""
+    return names()[preserve.line] == short_name(preserve)
+
+
+def at_yes(preserves: Sequence[CataloguePreserve], targets: Sequence[tuple[str, ...]]) -> list[CataloguePreserve]:
+    """
+    Return the preserves with one at yes for each target, and for each crop, that has none yet, where one is verified.
+
+    `targets` are the first words of the lines that count toward each; what counts toward none stays as it is.
+    """
+    wanted = {one.line for one in preserves if one.make}
+    of_crops = dict.fromkeys(main_crops()[one.line] for one in preserves)
+    each: list[str | tuple[str, ...]] = [*targets, *of_crops]
+    for target in each:
+        able = [one for one in preserves if fits_target(one, target) and any(one.line.startswith(t) for t in targets)]
+        if not wanted.intersection(one.line for one in able):
+            wanted |= {one.line for one in sorted(able, key=rank)[:1] if one.status != "memory"}
+    return [replace(one, make=one.line in wanted) for one in preserves]
+
+
+def fits_target(preserve: CataloguePreserve, target: str | tuple[str, ...]) -> bool:
+    """Return whether a preserve is made of a crop, or begins with one of the words of a target."""
+    if isinstance(target, str):
+        return main_crops()[preserve.line] == target
+    return preserve.line.startswith(target)
+
+
+def crop_rows(*, metric: bool, grown: Collection[str] = ()) -> Sequence[Row]:
+    """The crops with their keeping days, bushel and trimmings: those that are grown, or every one."""
+    return [crop_row(crop, metric=metric) for crop in crops() if not grown or crop.name in grown]
 
 
 def crop_row(crop: CatalogueCrop, *, metric: bool) -> Row:
@@ -258,20 +393,20 @@ def refuse_share(food: str) -> float | None:
     return float(found["refuse_percent"]) / 100 if found and found["refuse_percent"] else None
 
 
-def preserve_rows(equipment: Mapping[str, str], *, metric: bool, pressure: bool) -> Sequence[Row]:
+def preserve_rows(
+    equipment: Mapping[str, str], *, metric: bool, of: Sequence[CataloguePreserve] | None = None
+) -> Sequence[Row]:
+    """Every chosen preserve, or those given, ready to be made; `equipment` names the piece of each kind."""
+    return [preserve_row(preserve, equipment, metric=metric) for preserve in (chosen() if of is None else of)]
+
+
+def preserve_row(preserve: CataloguePreserve, equipment: Mapping[str, str], *, metric: bool) -> Row:
     """
-    Every chosen preserve, ready to be made.
+    One preserve, with where its directions come from and what is only common practice.
 
-    `equipment` names the household's piece of each kind; without a gauge for `pressure` what is pressure canned stands
-    at no.
+    What is pressure canned stands at yes before the gauge is typed: without a gauge the handbook refuses it.
     """
-    return [preserve_row(preserve, equipment, metric=metric, pressure=pressure) for preserve in chosen()]
-
-
-def preserve_row(preserve: CataloguePreserve, equipment: Mapping[str, str], *, metric: bool, pressure: bool) -> Row:
-    """One preserve, with where its directions come from and what is only common practice."""
     work = labour(preserve)
-    make = preserve.make and (pressure or preserve.method != "pressure canned")
     swapped = swap(preserve)
     pieces = [equipment["kettle"]] if work.stove_load else []
     pieces += [equipment[preserve.equipment_kind]] if preserve.equipment_kind else []
@@ -282,7 +417,7 @@ def preserve_row(preserve: CataloguePreserve, equipment: Mapping[str, str], *, m
         "Container": swapped.container if metric else preserve.container,
         "Handbook line": swapped.line if metric else preserve.line,
         "Source": short(preserve.source),
-        "Include": "yes" if make else "no",
+        "Include": "yes" if preserve.make else "no",
         "Hands-on min each": round(work.hands_each * (swapped.share if metric else 1.0)),
         "Hands-on min a load": work.hands_load,
         "Stove min each": work.stove_each,
@@ -293,11 +428,11 @@ def preserve_row(preserve: CataloguePreserve, equipment: Mapping[str, str], *, m
     }
 
 
-def ingredient_rows(*, metric: bool) -> Sequence[Row]:
-    """What one container of each chosen preserve takes; the note says whose yield it is."""
+def ingredient_rows(*, metric: bool, of: Sequence[CataloguePreserve] | None = None) -> Sequence[Row]:
+    """What one container of each chosen preserve takes, or of those given; the note says whose yield it is."""
     called = {preserve.name: own_name(preserve, metric=metric) for preserve in chosen()}
     rows: list[Row] = []
-    for preserve in chosen():
+    for preserve in chosen() if of is None else of:
         share = swap(preserve).share
         for place, item in enumerate(preserve.items):
             number, unit = item.amount, item.unit

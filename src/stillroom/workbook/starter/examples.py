@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from stillroom.household.units import UNITS
@@ -73,29 +73,28 @@ def first_sentences(text: str, most: int = 90) -> str:
     return kept.rstrip(";:")
 
 
-def hours_rows() -> Sequence[Row]:
+Hours = tuple[float, float]
+"""The hours of a weekday, and of a day of the weekend."""
+
+
+def hours_rows(hands: Hours | None = None, stove_free: Hours | None = None) -> Sequence[Row]:
     """
-    Hands and stove of an invented week: some hours in the evening, more on the weekend.
+    Hands and stove of a week as typed, else of an invented one: some hours in the evening, more on the weekend.
 
     A pot may cook while the stove is free, so 4 hours are an evening long enough for sauce to cook down.
     """
-    evenings = dict.fromkeys(("Mon", "Tue", "Wed", "Thu", "Fri"), 3)
     return (
-        {
-            "What": "hands",
-            **evenings,
-            "Sat": 10,
-            "Sun": 6,
-            "Note": f"{EXAMPLE}. Hands-on hours: two people for 1 hour are 2",
-        },
-        {
-            "What": "stove free",
-            **dict.fromkeys(evenings, 4),
-            "Sat": 9,
-            "Sun": 5,
-            "Note": f"{EXAMPLE}. Hours the stove is free, however many burners it has",
-        },
+        week("hands", hands, (3, 10, 6), "Hands-on hours: two people for 1 hour are 2"),
+        week("stove free", stove_free, (4, 9, 5), "Hours the stove is free, however many burners it has"),
     )
+
+
+def week(what: str, typed: Hours | None, example: tuple[float, float, float], note: str) -> Row:
+    """A row of Hours: as typed, or the example's weekday, Saturday and Sunday."""
+    evening, saturday, sunday = example if typed is None else (*typed, typed[1])
+    days: dict[str, Entry] = dict.fromkeys(("Mon", "Tue", "Wed", "Thu", "Fri"), evening)
+    words = note if typed is not None else f"{EXAMPLE}. {note}"
+    return {"What": what, **days, "Sat": saturday, "Sun": sunday, "Note": words}
 
 
 PIECES = (
@@ -109,8 +108,21 @@ TIMES: dict[str, dict[str, Entry]] = {
 }
 
 
-def equipment_rows(*, metric: bool) -> Sequence[Row]:
-    """A canner, a pressure canner, a big pot, a dryer and a crock, with the loads that are published."""
+def equipment_rows(*, metric: bool, ways: Collection[str] | None = None) -> Sequence[Row]:
+    """
+    A canner, a pressure canner, a big pot, a dryer and a crock, with the loads that are published.
+
+    With `ways` only what is among them, and the pot where there is a canner.
+    """
+    rows = every_piece(metric=metric)
+    if ways is None:
+        return rows
+    kinds = set(ways) | ({"big pot"} if {"canner", "pressure canner"} & set(ways) else set())
+    return [row for row in rows if row["Equipment"] in kinds]
+
+
+def every_piece(*, metric: bool) -> Sequence[Row]:
+    """The rows of all the equipment."""
     us, liter = ("quart", "pint", "half-pint"), ("liter", "US pint", "quarter-liter")
     rows: list[Row] = []
     for name, kind, loads, first_note, note in PIECES:
@@ -127,26 +139,39 @@ def equipment_rows(*, metric: bool) -> Sequence[Row]:
     return rows
 
 
-def container_rows(*, metric: bool) -> Sequence[Row]:
-    """Jars, freezer tubs, bags and boxes; how many there are is an example to be counted over."""
-    return [
-        {"Container": name, "Kind": kind, "Holds": holds, "Unit": unit, "On hand": count, "Lid": lid or None,
-         "Can buy": "no", "Note": "; ".join(part for part in (EXAMPLE_COUNT, note) if part)}
-        for name, kind, holds, unit, count, lid, note in GIVEN["containers_metric" if metric else "containers_us"]
-    ]  # fmt: skip
+Jars = Sequence[tuple[str, float]]
+"""Jars by size."""
+KEEPS_IN = {"tub": "freezer", "bag": "dryer", "box": "root cellar"}
+"""Kinds of container that only one way of preserving fills."""
 
 
-def lid_rows(*, metric: bool) -> Sequence[Row]:
-    """One kind of lid, used once."""
-    name = "jar lid" if metric else "regular lid"
-    return (
-        {
-            "Lid": name,
-            "On hand": 72,
-            "Can buy": "no",
-            "Note": f"{EXAMPLE_COUNT}. A new lid for every jar: AIB 539 Guide 1",
-        },
-    )
+def container_rows(*, metric: bool, jars: Jars | None = None, ways: Collection[str] | None = None) -> Sequence[Row]:
+    """
+    Jars, freezer tubs, bags and boxes; how many there are is as typed, else an example to be counted over.
+
+    With `jars` a size of which there is none is left out, with `ways` what only another way fills.
+    """
+    typed = None if jars is None else {f"{size} jar": count for size, count in jars}
+    rows = []
+    for name, kind, holds, unit, count, lid, note in GIVEN["containers_metric" if metric else "containers_us"]:
+        counted = typed is not None and kind == "jar"
+        there = typed.get(name, 0) if typed is not None and counted else count
+        if (counted and not there) or (ways is not None and KEEPS_IN.get(kind, "") not in ("", *ways)):
+            continue
+        notes = "; ".join(part for part in ("" if counted else EXAMPLE_COUNT, note) if part)
+        rows.append(
+            {"Container": name, "Kind": kind, "Holds": holds, "Unit": unit, "On hand": there, "Lid": lid or None,
+             "Can buy": "no", "Note": notes or None}
+        )  # fmt: skip
+    return rows
+
+
+def lid_rows(*, metric: bool, jars: Jars | None = None) -> Sequence[Row]:
+    """One kind of lid, used once: as many as there are jars, where those are typed."""
+    count = 72 if jars is None else sum(number for _, number in jars)
+    why = EXAMPLE_COUNT if jars is None else "example: one for each jar; count yours"
+    note = f"{why}. A new lid for every jar: AIB 539 Guide 1"
+    return ({"Lid": "jar lid" if metric else "regular lid", "On hand": count, "Can buy": "no", "Note": note},)
 
 
 def pantry_rows(ingredients: Sequence[Row], crops: frozenset[str], *, metric: bool) -> Sequence[Row]:
@@ -212,9 +237,9 @@ WISHES = tuple(
 )
 
 
-def target_rows(people: float, *, metric: bool) -> Sequence[Row]:
+def target_rows(people: float, *, metric: bool, wishes: Sequence[Wish] = WISHES) -> Sequence[Row]:
     """The winter list; *Wanted* is a formula over people, servings and weeks, with its value for these `people`."""
-    return [target_row(wish, people, metric=metric) for wish in WISHES]
+    return [target_row(wish, people, metric=metric) for wish in wishes]
 
 
 def target_row(wish: Wish, people: float, *, metric: bool) -> Row:
@@ -248,11 +273,13 @@ def unit_of(wish: Wish, *, metric: bool) -> str:
     return {"quart": "L", "pint": "half L", "lb": "kg"}[wish.unit] if metric else wish.unit
 
 
-def count_rows(preserves: Sequence[Row], containers: Sequence[Row], *, metric: bool) -> Sequence[Row]:
+def count_rows(
+    preserves: Sequence[Row], containers: Sequence[Row], *, metric: bool, wishes: Sequence[Wish] = WISHES
+) -> Sequence[Row]:
     """Which preserve counts toward which line, by how much one container holds."""
     held = {str(row["Container"]): (float(str(row["Holds"])), str(row["Unit"])) for row in containers}
     rows: list[Row] = []
-    for wish in WISHES:
+    for wish in wishes:
         for preserve in preserves:
             if str(preserve["Handbook line"]).startswith(wish.products):
                 each = counts(held[str(preserve["Container"])], unit_of(wish, metric=metric))

@@ -27,6 +27,7 @@ from stillroom.workbook.starter.fit_rows import Theirs, fitted, pieces_of
 from stillroom.workbook.starter.positions import Contents, Entry, Formula, Row, Rows
 
 if TYPE_CHECKING:
+    from stillroom.handbook.catalogue import CataloguePreserve
     from stillroom.household.records import Container, Crop, Equipment, Household, PantryItem
     from stillroom.workbook.ooxml.book import Book
 
@@ -42,42 +43,76 @@ EQUIPMENT = {
 """What the starting workbook calls its piece of each kind."""
 
 
-def starting_contents(
-    *,
-    metric: bool = False,
-    people: float | None = None,
-    altitude: str | None = None,
-    gauge: str | None = None,
-) -> Contents:
+@dataclass(frozen=True)
+class Filling:
     """
-    The contents of a starting workbook.
+    What the commands `start` and `adopt --filled` are told of a kitchen; None, or no crops, where nothing is said.
 
-    Without a `gauge` (dial or weighted) everything that is pressure canned stands at Include = no.
+    `crops` are the handbook's names of what is grown or bought; with none, nor ways and jars, every preserve is listed.
+    `ways` are keys of `catalogue.WAYS`, `jars` goes by size (quart, pint, half-pint), `hands` and `stove_free` are the
+    hours of a weekday and of a day of the weekend. `picked` are rows of Harvest.
     """
-    height = read_altitude(altitude, metric=metric) if altitude else None
-    gauge = read_gauge(gauge)
-    crops = frozenset(str(row["Crop"]) for row in catalogue.crop_rows(metric=metric))
-    ingredients = catalogue.ingredient_rows(metric=metric)
-    preserves = catalogue.preserve_rows(EQUIPMENT, metric=metric, pressure=gauge is not None)
+
+    metric: bool = False
+    people: float | None = None
+    altitude: str | None = None
+    gauge: str | None = None
+    crops: tuple[str, ...] = ()
+    ways: tuple[str, ...] | None = None
+    jars: tuple[tuple[str, float], ...] | None = None
+    hands: tuple[float, float] | None = None
+    stove_free: tuple[float, float] | None = None
+    picked: tuple[Row, ...] = ()
+
+
+def starting_contents(
+    *, metric: bool = False, people: float | None = None, altitude: str | None = None, gauge: str | None = None
+) -> Contents:
+    """The contents of a starting workbook with every preserve of the handbook."""
+    return contents_for(Filling(metric=metric, people=people, altitude=altitude, gauge=gauge))[0]
+
+
+def contents_for(filling: Filling) -> tuple[Contents, tuple[LeftOut, ...]]:
+    """Return the contents of a starting workbook for a kitchen, and the preserves of its crops that are left out."""
+    metric, people = filling.metric, filling.people
+    height = read_altitude(filling.altitude, metric=metric) if filling.altitude else None
+    gauge = read_gauge(filling.gauge)
+    containers = examples.container_rows(metric=metric, jars=filling.jars, ways=filling.ways)
+    wishes = examples.WISHES
+    left: tuple[LeftOut, ...] = ()
+    several: Sequence[CataloguePreserve] = catalogue.chosen()
+    grown = filling.crops
+    if not grown and (filling.ways is not None or filling.jars is not None):
+        grown = tuple(str(row["Crop"]) for row in catalogue.crop_rows(metric=metric))
+    if grown:
+        ways = tuple(catalogue.WAYS) if filling.ways is None else filling.ways
+        sizes = {str(row["Container"]) for row in containers if row["On hand"]}
+        several, left = catalogue.fitting(grown, ways, sizes, metric=metric)
+        several = catalogue.at_yes(several, [wish.products for wish in wishes])
+        made = [one.line for one in several if one.make]
+        wishes = tuple(wish for wish in wishes if any(line.startswith(wish.products) for line in made))
+    crops = frozenset(str(row["Crop"]) for row in catalogue.crop_rows(metric=metric, grown=grown))
+    ingredients = catalogue.ingredient_rows(metric=metric, of=several)
+    preserves = catalogue.preserve_rows(EQUIPMENT, metric=metric, of=several)
     order = by_crop(ingredients, crops)
     preserves = sorted(preserves, key=lambda row: order[str(row["Preserve"])])
     ingredients = sorted(ingredients, key=lambda row: order[str(row["Preserve"])])
-    containers = examples.container_rows(metric=metric)
     eaters = people if people is not None else examples.EXAMPLE_PEOPLE
     rows: dict[str, Sequence[Row]] = {
         "Kitchen": examples.kitchen_rows(metric=metric, people=people, altitude=height, gauge=gauge),
-        "Hours": examples.hours_rows(),
-        "Equipment": examples.equipment_rows(metric=metric),
-        "Crops": catalogue.crop_rows(metric=metric),
+        "Hours": examples.hours_rows(filling.hands, filling.stove_free),
+        "Equipment": examples.equipment_rows(metric=metric, ways=filling.ways),
+        "Crops": catalogue.crop_rows(metric=metric, grown=grown),
         "Containers": containers,
-        "Lids": examples.lid_rows(metric=metric),
+        "Lids": examples.lid_rows(metric=metric, jars=filling.jars),
         "Pantry": examples.pantry_rows(ingredients, crops, metric=metric),
         "Preserves": preserves,
         "Ingredients": ingredients,
-        "Winter list": target_rows(eaters, metric=metric),
-        "Counts toward": count_rows(preserves, containers, metric=metric),
+        "Winter list": target_rows(eaters, metric=metric, wishes=wishes),
+        "Counts toward": count_rows(preserves, containers, metric=metric, wishes=wishes),
     }
-    return Contents(rows, extra={"Winter list": HELPERS}, lines=catalogue.line_rows())
+    rows |= {"Harvest": filling.picked} if filling.picked else {}
+    return Contents(rows, extra={"Winter list": HELPERS}, lines=catalogue.line_rows()), left
 
 
 def by_crop(ingredients: Sequence[Row], crops: Collection[str]) -> dict[str, tuple[str, str]]:
@@ -153,15 +188,6 @@ NEAR = 0.01
 
 
 @dataclass(frozen=True)
-class Filling:
-    """How new tables are to be filled: what the commands `start` and `adopt --filled` are told, blank where nothing."""
-
-    metric: bool = False
-    people: float | None = None
-    altitude: str | None = None
-
-
-@dataclass(frozen=True)
 class Filled:
     """What goes into the new tables, what was left out, what theirs stand for, what could not be written anywhere."""
 
@@ -192,10 +218,11 @@ def starting_rows(
     household, _ = read.household(book, ANY_DAY)
     kitchen = household.kitchen
     people = filling.people if filling.people is not None else kitchen.people
-    gauge = kitchen.gauge if "Kitchen" not in missing else None
-    every = starting_contents(metric=metric, people=people, altitude=filling.altitude, gauge=gauge)
+    gauge = kitchen.gauge if "Kitchen" not in missing else filling.gauge
+    every, beyond = contents_for(replace(filling, metric=metric, people=people, gauge=gauge))
     theirs = what_they_have(book, household, every.rows, missing)
     rows, left = fitted(every.rows, theirs)
+    left += beyond if "Preserves" in rows else ()
     extra = {table: columns for table, columns in every.extra.items() if table in rows}
     if "Winter list" in rows and "Kitchen" not in rows:  # the formula counts the people that our Kitchen names
         extra.pop("Winter list")
@@ -203,9 +230,7 @@ def starting_rows(
             plain_target(row, people if people is not None else EXAMPLE_PEOPLE) for row in rows["Winter list"]
         ]
     if "Preserves" in rows and stopped:
-        rows["Preserves"] = [
-            {**row, "Include": "no"} if row["Preserve"] in stopped else row for row in rows["Preserves"]
-        ]
+        rows["Preserves"] = set_to_no(rows["Preserves"], stopped)
         left += made_no(stopped)
     contents = replace(every, rows=rows, extra=extra)
     return Filled(contents, left, tuple(used_names(rows, theirs.called)), tuple(notes(filling, theirs)))
@@ -322,6 +347,11 @@ def plain_target(row: Row, people: float) -> Row:
     return {**values, "Note": f"example: {sum_of_it}; type your own"}
 
 
+def set_to_no(rows: Sequence[Row], names: Collection[str]) -> list[Row]:
+    """Return rows of Preserves with Include = no for some of them."""
+    return [{**row, "Include": "no"} if row["Preserve"] in names else row for row in rows]
+
+
 def made_no(stopped: Mapping[str, str]) -> tuple[LeftOut, ...]:
     """Say of which preserves Make is no, and why; equal reasons once."""
     return tuple(
@@ -332,13 +362,15 @@ def made_no(stopped: Mapping[str, str]) -> tuple[LeftOut, ...]:
 
 def notes(filling: Filling, theirs: Theirs) -> Iterable[str]:
     """What was given for the table Kitchen where that table is theirs, and what has to be decided first."""
-    given = [
-        f"{word} {value}"
-        for word, value in (("people", filling.people), ("altitude", filling.altitude))
-        if value is not None
-    ]
+    told = (("people", filling.people), ("altitude", filling.altitude), ("gauge", filling.gauge))
+    given = [f"{word} {value}" for word, value in told if value is not None]
     if given and "Kitchen" in theirs.tables:
         yield f"the Kitchen table is yours and was not touched: type {' and '.join(given)} there yourself"
+    hours = filling.hands is not None or filling.stove_free is not None
+    others = (("Hours", hours), ("Containers", filling.jars is not None), ("Equipment", filling.ways is not None))
+    for table, is_given in others:
+        if is_given and table in theirs.tables:
+            yield f"the {table} table is yours and was not touched: check it yourself"
     if theirs.undecided:
         tables = " and ".join(sorted(theirs.undecided))
         yield f"decide about {tables} first, in the workbook as it was; adopted with --filled again, more rows fit"

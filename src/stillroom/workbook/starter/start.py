@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -20,47 +20,68 @@ from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.kitchen import is_metric
 from stillroom.workbook.reader.tables import blocks_by_headings, find_rows, least_headings
 from stillroom.workbook.schema.schema import Table, tables
-from stillroom.workbook.starter.first_rows import ANY_DAY, Filled, Filling, starting_contents, starting_rows
-from stillroom.workbook.starter.positions import Contents, Place
+from stillroom.workbook.starter.first_rows import (
+    ANY_DAY,
+    Filled,
+    Filling,
+    contents_for,
+    made_no,
+    set_to_no,
+    starting_rows,
+)
+from stillroom.workbook.starter.positions import Contents, Place, Rows
 from stillroom.workbook.starter.sheets import NO_TABLES, add_all, blank_contents
 
+NOTHING_TOLD = Filling()
+"""A kitchen of which nothing is known: every preserve of the handbook, with example figures."""
 
-def start(
-    path: Path,
-    *,
-    metric: bool = False,
-    people: float | None = None,
-    altitude: str | None = None,
-    gauge: str | None = None,
-) -> None:
+
+def start(path: Path, filling: Filling = NOTHING_TOLD) -> None:
     """
-    Write a starting workbook, filled with the handbook's crops and preserves.
+    Write a starting workbook for a kitchen.
 
-    `people` sets the people of the winter list, `altitude` is a height with its unit ("1450 ft", "440 m"); without it
-    the cell stays blank, and red, until it is typed. A metric workbook weighs in kg and fills liter jars. With a
-    `gauge` (dial or weighted) the most common pressure-canned preserves are set to yes.
-
-    Raises `CommandWrong` for a wrong altitude or gauge, `CouldNotWrite` when the file cannot be written.
+    Without an altitude its cell stays blank, and red, until it is typed. A metric workbook weighs in kg and fills liter
+    jars. Raises `CommandWrong` for a wrong altitude or gauge, `CouldNotWrite` when the file cannot be written.
     """
-    contents = starting_contents(metric=metric, people=people, altitude=altitude, gauge=gauge)
+    started(path, filling)[0].save(path)
+
+
+def started(
+    path: Path, filling: Filling, stopped: Mapping[str, str] | None = None
+) -> tuple[Book, Filled, Sequence[Place]]:
+    """
+    Return a starting workbook that is not saved yet, what it holds, and where.
+
+    The preserves in `stopped` stand at Include = no, each with why. Raises as `start` does.
+    """
+    refuse_existing(path)
+    contents, left = contents_for(filling)
+    if stopped:
+        rows = {**contents.rows, "Preserves": set_to_no(contents.rows["Preserves"], stopped)}
+        contents, left = replace(contents, rows=rows), (*made_no(stopped), *left)
+    book, places = new_book(path, contents, metric=filling.metric)
+    return book, Filled(contents, left), places
+
+
+def refuse_existing(path: Path) -> None:
+    """Refuse to write over a file. Raises CouldNotWrite."""
     if path.exists():
         msg = f"{path} already exists; choose another name, or move that file first"
         raise CouldNotWrite(msg)
-    new_book(path, contents, metric=metric).save(path)
 
 
-def new_book(path: Path, contents: Contents, *, metric: bool = False) -> Book:
-    """Give a workbook of all input and output tables, to be saved at `path`; a metric one is printed on A4."""
+def new_book(path: Path, contents: Contents, *, metric: bool = False) -> tuple[Book, list[Place]]:
+    """Give a workbook of all input and output tables, to be saved at `path`, and where each is; metric: on A4."""
     book = Book.new(path, contents.title)
     wanted = [table for table in tables().values() if not (table.optional or table.later)]
     with in_style(METRIC if metric else US):
-        add_all(book, wanted, contents, NO_TABLES, metric=metric)
-    return book
+        _, places = add_all(book, wanted, contents, NO_TABLES, metric=metric)
+    return book, places
 
 
 def build(contents: Contents, *, metric: bool = False) -> bytes:
     """Give the bytes of such a workbook; the same contents give the same bytes."""
-    return new_book(Path("new.xlsx"), contents, metric=metric).content()
+    return new_book(Path("new.xlsx"), contents, metric=metric)[0].content()
 
 
 # Moving in: the tables a household's workbook lacks, put on new sheets after its own; nothing of theirs changes.
@@ -189,38 +210,39 @@ def named_tables(parts: dict[str, list[TablePart]]) -> list[Problem]:
 
 # Trying the tables that were filled for a household: which of the new preserves would stop its check.
 
-TRIAL_FT = 0.0
-"""Where no altitude is typed yet, the tables are tried at the sea: the check asks for it before anything is planned."""
+TRIAL_FT, TRIAL_GAUGE = 0.0, "weighted"
+"""Tried where none is typed yet: without the altitude, or the gauge, the handbook lets nothing be canned anyway."""
 
 
-def stopped(book: Book, adopted: Adopted) -> Mapping[str, Problem]:
+def stopped(book: Book, places: Sequence[Place], rows: Rows) -> Mapping[str, Problem]:
     """
     Return the new preserves that the check would stop at, each with its first problem.
 
     `book` holds the new sheets already, saved or not. The problems of the household's own rows are not among them.
     """
     typed, problems = read.household(book, ANY_DAY)
-    if typed.kitchen.altitude_ft is None:
-        typed = replace(typed, kitchen=replace(typed.kitchen, altitude_ft=TRIAL_FT))
+    kitchen = typed.kitchen
+    height = TRIAL_FT if kitchen.altitude_ft is None else kitchen.altitude_ft
+    typed = typed.with_kitchen(altitude_ft=height, gauge=kitchen.gauge or TRIAL_GAUGE)
     counted, said = stocks.settle(typed)
     _, refused = settle_by_handbook(counted)
     found: dict[str, Problem] = {}
     for problem in (*problems, *said, *refused):
-        name = preserve_at(problem.where, adopted) if problem.is_error else None
+        name = preserve_at(problem.where, places, rows) if problem.is_error else None
         if name is not None:
             found.setdefault(name, problem)
     return found
 
 
-def preserve_at(where: str, adopted: Adopted) -> str | None:
+def preserve_at(where: str, places: Sequence[Place], new_rows: Rows) -> str | None:
     """The new preserve that a place speaks of: a cell of its row in Preserves, or of one of its ingredients."""
     sheet, _, cell = where.rpartition("!")
     try:
         row, column = parse_address(cell)
     except Unreadable:
         return None
-    for place in adopted.places:
-        rows = adopted.filled.rows.get(place.table.name, ())
+    for place in places:
+        rows = new_rows.get(place.table.name, ())
         number = row - place.first_row
         inside = place.first_column <= column <= place.last_column and 0 <= number < len(rows)
         if place.table.name in ("Preserves", "Ingredients") and place.sheet == sheet.strip("'") and inside:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 import datetime
 import io
 import os
@@ -22,7 +21,7 @@ from stillroom.workbook.ooxml.values import Unreadable, parse_range
 from stillroom.workbook.ooxml.xml import attribute
 from stillroom.workbook.schema.schema import output_tables
 from stillroom.workbook.writer.plan import NO_NOTES, Notes, notes_in, write_notes, written_in
-from stillroom.workbook.writer.record import input_table
+from stillroom.workbook.writer.record import input_table, places_of_keys
 
 TOLD_BY_THE_READER = "Plan"
 MOST_ROWS = 5
@@ -112,22 +111,34 @@ def saved_day(book: Book, first_day: datetime.date, today: datetime.date) -> tup
     return ()
 
 
-# Noticing that an older copy of the workbook was saved over what was written since.
+# Noticing that another copy was put in the place of what was last written, and how often the workbook was written.
 
 
-def older_copy(book: Book) -> Iterator[Problem]:
+def another_branch(path: Path, content: bytes) -> tuple[Problem, ...]:
     """
-    Say that the newest dated copy beside the workbook was written as often as the workbook itself, or more often.
+    Say what was written into a workbook that was read as `content`, and is not in it: another copy is in its place.
 
-    A dated copy is the file as it was before a write, so the file is always one ahead of it, unless somebody saved a
-    copy opened before that write over it. A dated copy that was put back as it was is no such thing.
+    It is kept beside the workbook first, so the copy that is named is there, and stays until it is joined or moved.
     """
+    found = copies.branches_of(path, content)
+    problems = [Problem(path.name, "another branch", (path.name, copy.name)) for copy in found.apart]
+    if found.given_up is not None:
+        problems.append(Problem(path.name, "copy put back", (path.name, found.given_up.name)))
+    return tuple(problems)
+
+
+def plan_lines_twice(book: Book) -> Iterator[Problem]:
+    """Say which rows of the record are the same line of the same plan: both count."""
+    for places in places_of_keys(book).values():
+        for place in places[1:]:
+            yield Problem(place, "plan line twice", (places[0].replace("!", " "), place.rpartition("!")[2]))
+
+
+def times_written(book: Book) -> int:
+    """How often the workbook was written, or its newest dated copy if that was more often."""
     copy = newest_copy(book.path)
-    if copy is None or copy.digest == book.digest:
-        return
-    mine, theirs = written_in(notes_in(book)), written_in(notes_in(copy))
-    if mine is not None and theirs is not None and mine <= theirs:
-        yield Problem(book.path.name, "older copy", (copy.path.name,))
+    counts = [written_in(notes_in(one)) for one in (book, copy) if one is not None]
+    return max((count for count in counts if count is not None), default=0)
 
 
 def newest_copy(path: Path) -> Book | None:
@@ -143,23 +154,8 @@ def newest_copy(path: Path) -> Book | None:
     return None
 
 
-def keep_branch(book: Book) -> None:
-    """Keep the newest dated copy for good where the workbook does not descend from it: it is another branch."""
-    for problem in older_copy(book):
-        with contextlib.suppress(OSError):
-            copies.keep_for_good(Path(os.path.realpath(book.path)), problem.names[0])
-
-
-def times_written(book: Book) -> int:
-    """How often the workbook was written, or its newest dated copy if that was more often."""
-    copy = newest_copy(book.path)
-    counts = [written_in(notes_in(one)) for one in (book, copy) if one is not None]
-    return max((count for count in counts if count is not None), default=0)
-
-
 def count_writing(book: Book, more: Notes = NO_NOTES) -> None:
-    """Queue that the workbook is written once more, if a plan has left a note of it, and more notes. Keeps a branch."""
-    keep_branch(book)
+    """Queue that the workbook is written once more, if a plan has left a note of it, and more notes."""
     before = notes_in(book)
     notes = {**before, **more}
     if written_in(notes) is not None:

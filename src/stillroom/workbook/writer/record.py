@@ -85,13 +85,16 @@ def refuse_without_columns(table: FoundTable, name: str, rows: Sequence[Row]) ->
         raise WorkbookRefused([Problem(where, "column missing", (name,), field=", ".join(sorted(lacking)))])
 
 
-def keys_in(book: Book) -> frozenset[str]:
-    """The keys of plan lines that stand in the notes of the record."""
+def places_of_keys(book: Book) -> dict[str, list[str]]:
+    """The keys of plan lines that stand in the notes of the record, with the place of each row that has one."""
     table = input_table(book, "Record") if any(key_of(t) == "record" for t in book.table_names) else None
-    if table is None:
-        return frozenset()
-    texts = (cell.value for _, cells in table.rows.filled() for cell in cells if cell.kind == "text")
-    return frozenset(key for text in texts for key in _KEY.findall(str(text)))
+    found: dict[str, list[str]] = {}
+    for place, cells in table.rows.filled() if table is not None else ():
+        texts = [str(cell.value) for cell in cells if cell.kind == "text"]
+        for key in dict.fromkeys(key for text in texts for key in _KEY.findall(text)):
+            where = f"{table.sheet}!{address(table.first_row + place, table.first_column)}" if table is not None else ""
+            found.setdefault(key, []).append(where)
+    return found
 
 
 def record_made(book: Book, moves: Sequence[MadeLine]) -> tuple[str, ...]:

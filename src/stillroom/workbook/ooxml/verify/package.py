@@ -22,6 +22,7 @@ from stillroom.workbook.ooxml.verify.parts import (
     SharedStrings,
     Wrong,
     check_added,
+    check_history,
     check_part,
     check_xml,
     planned_bodies,
@@ -46,6 +47,7 @@ def complaints(old: bytes, new: bytes, claims: Claims) -> list[str]:
         _check_ends(before, after)
         if claims.added or claims.dropped:
             check_added(after.roles, after.read, claims)
+        check_history(after.roles, after.read, claims)
     except Wrong as error:
         return [str(error)]
     for name in changed:
@@ -184,10 +186,13 @@ def _is_plain(member: _Member, old: bytes | None) -> bool:
     """
     Whether a record is a header, a name and its data, and its directory entry says the same.
 
-    Of a changed member the method, date, name, comment and attributes are those of its ``old`` entry.
+    Of a changed member the method, date, name, comment and attributes are those of its ``old`` entry; a new one has no
+    comment and no attributes, and the first date there is.
     """
     info, entry, record = member
     like = entry if old is None else old
+    if old is None and (like[4:6], like[10:16], like[30:42]) != (b"\x14\0", b"\x08\0\0\0\x21\0", bytes(12)):
+        return False
     name_length, extra_length = struct.unpack_from("<HH", like, 28)
     name, comment = like[_ENTRY:][:name_length], like[_ENTRY + name_length + extra_length :]
     needs, sums = record[4:8], record[14:26]  # version and flags; checksum and both sizes

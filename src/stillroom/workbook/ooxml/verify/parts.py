@@ -24,6 +24,13 @@ _HIDDEN = re.compile(rb"<!--.*?-->|<!\[CDATA\[.*?\]\]>|<\?.*?\?>", re.DOTALL)
 _PREFIX = re.compile(rb"<((?:[\w.\-]+:)?)\w")
 _AREA = re.compile(r"\$?([A-Z]{1,3})\$?([0-9]{1,7}):\$?([A-Z]{1,3})\$?([0-9]{1,7})")
 _PLAIN_ITEM = re.compile(rb"<si><t(?: xml:space=\"preserve\")?>([^<>&\r]*)</t></si>")
+_HISTORY = re.compile(rb"""<(?:[\w.\-]+:)?history\s[^<>]*["']urn:stillroom:history["']""")
+_PROPERTY, _MOST_IN_PROPERTY = b"stillroom history", 19
+_HEAD = b'<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
+_OWN_PROPERTY = (
+    rb"""<((?:[\w.\-]+:)?)property fmtid="\{D5CDD505-2E9C-101B-9397-08002B2CF9AE\}" pid="[0-9]+" """
+    rb"""name="stillroom history"><vt:lpwstr xmlns:vt="http://schemas\.openxmlformats\.org/officeDocument/2006/docPropsVTypes\""""
+)
 _STYLE_LISTS = ("numFmts", "fonts", "fills", "borders", "cellStyleXfs", "cellXfs", "cellStyles", "dxfs")
 
 
@@ -130,10 +137,11 @@ def relationships_of(part: str) -> str:
 
 def roles(names: Sequence[str], read: Callable[[str], bytes]) -> dict[str, str]:
     """
-    Give "workbook", "sharedStrings", "styles", "types" or "relations" for the members that are that.
+    Give "workbook", "sharedStrings", "styles", "types", "relations", "properties" or "history" for what is that.
 
-    Read from the relationships of the package and of the workbook part (ECMA-376 Part 2, 6.5; Part 1, 12.3), wherever
-    these parts lie and whatever they are called; ``read`` gives the content of a member.
+    The last two may hold the ids of the file, and lie where every program puts them. The others are read from the
+    relationships of the package and of the workbook part (ECMA-376 Part 2, 6.5; Part 1, 12.3), wherever these parts
+    lie and whatever they are called; ``read`` gives the content of a member.
     """
     spelled = {name.casefold(): name for name in names}
 
@@ -144,6 +152,9 @@ def roles(names: Sequence[str], read: Callable[[str], bytes]) -> dict[str, str]:
 
     found = {name: "relations" for low, name in spelled.items() if low.endswith(".rels")}
     found |= {name: "types" for low, name in spelled.items() if low == "[content_types].xml"}
+    found |= {name: "properties" for low, name in spelled.items() if re.fullmatch(r"docprops/custom[^/]*\.xml", low)}
+    items = [name for low, name in spelled.items() if re.fullmatch(r"customxml/[^/]+\.xml", low)]
+    found |= {name: "history" for name in items if _HISTORY.search(read(name))}
     main = pointed_to("").get("officeDocument")
     if main is None:
         return found
@@ -192,6 +203,12 @@ def check_part(name: str, role: str, old: bytes, new: bytes, claims: Claims) -> 
         _check_lines(old, new, b"Relationship", claims, lambda node: _target(name, node))
     elif role == "types":
         _check_lines(old, new, b"Override", claims, _part_name)
+    elif role == "properties":
+        if not claims.history or _without_ids(old) != _without_ids(new):
+            raise Wrong("more than the property of ours was changed")
+    elif role == "history":
+        if not claims.history or local(parsed(old)) != "history":
+            raise Wrong("it is not ours, or nothing claims it")
     else:
         _check_workbook(old, new, claims)
 
@@ -232,6 +249,28 @@ def _check_lines(old: bytes, new: bytes, tag: bytes, claims: Claims, points_to: 
     opened = re.sub(rb"<((?:[\w.\-]+:)?Relationships)(?=[\s/>])(" + TAG + rb")/>", rb"<\1\2></\1>", kept)
     if rest(new) not in (kept, opened):
         raise Wrong("lines of parts that were not added or dropped were changed")
+
+
+def _without_ids(part: bytes) -> bytes:
+    """Cut the property that holds the ids out of the custom properties; a root that was opened for it is one again."""
+    one = re.compile(rb"<((?:[\w.\-]+:)?property)(?=\s)(" + TAG + rb")>.*?</\1\s*>", re.DOTALL)
+    rest = one.sub(lambda match: b"" if take(match[2], b"name")[1] == _PROPERTY else match[0], part)
+    return re.sub(rb"<((?:[\w.\-]+:)?Properties)(?=[\s/>])(" + TAG + rb")></\1>", rb"<\1\2/>", rest)
+
+
+def check_history(roles: dict[str, str], read: Callable[[str], bytes], claims: Claims) -> None:
+    """Raise Wrong unless the file carries the ids that are claimed, the property as many of them as it may."""
+    if not claims.history:
+        return
+    item = _HEAD + b'<history xmlns="urn:stillroom:history">' + claims.history.encode() + b"</history>"
+    if not any(role == "history" and read(name) == item for name, role in roles.items()):
+        raise Wrong("it does not carry its ids")
+    few = re.escape(" ".join(claims.history.split()[:_MOST_IN_PROPERTY]).encode())
+    ours = re.compile(_OWN_PROPERTY + b">" + few + rb"</vt:lpwstr></\1property>")
+    for name in [name for name, role in roles.items() if role == "properties"]:
+        part = read(name)
+        if len(ours.findall(part)) != sum(one.get("name", "").encode() == _PROPERTY for one in parsed(part)):
+            raise Wrong(f"{name} does not carry its ids")
 
 
 class _List(NamedTuple):

@@ -54,6 +54,8 @@ def faults(files: Files, name: str) -> set[str]:
         return set(_type_faults(files, parsed(part)))
     if role == "relations":
         return set(_relation_faults(parsed(part)))
+    if role == "properties":
+        return set(_property_faults(parsed(part)))
     found = set(_id_faults(files, name, part))
     if role == "styles":
         return found | set(_count_faults(parsed(part))) | set(_style_faults(parsed(part)))
@@ -96,6 +98,16 @@ def _relation_faults(lines: Element) -> Iterator[str]:
         if node.get("Id") in known:
             yield f"two relationships have the id {node.get('Id')}"
         known.add(node.get("Id"))
+
+
+def _property_faults(properties: Element) -> Iterator[str]:
+    """Each custom property has a number of its own, from 2 on, and a name of its own (Part 1, 22.3.2.2)."""
+    for field in ("pid", "name"):
+        given = [node.get(field, "") for node in properties]
+        yield from (f"two properties have the {field} {one}" for one in sorted({*given}) if given.count(one) > 1)
+    yield from (
+        f"a property has the pid {one}" for node in properties if (one := node.get("pid", "")) in ("", "0", "1")
+    )
 
 
 def _id_faults(files: Files, name: str, part: bytes) -> Iterator[str]:

@@ -1,0 +1,204 @@
+"""How long each line of the detailed days can wait, what is lost beyond that, and what to do instead."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from stillroom.household.records import FREEZE_WHOLE, Household
+from stillroom.household.results.rows import Row, cell_number, in_crop_unit
+from stillroom.household.text import (
+    format_containers,
+    format_crop,
+    format_list,
+    format_long_date,
+    format_quantity,
+)
+
+LEAST_SHOWN = 0.05
+"""Less of a target's unit than this is no loss."""
+
+MOST_INSTEAD = 3
+
+
+@dataclass(frozen=True)
+class Loss:
+    """What a plan without something loses: of each target in its unit, and crop in kg by name (surplus or spoiled)."""
+
+    targets: Mapping[str, float]
+    crops_kg: Mapping[str, float]
+
+    @property
+    def nothing(self) -> bool:
+        """Whether nothing is lost that is worth a word."""
+        return not self.targets and not self.crops_kg
+
+
+@dataclass(frozen=True)
+class Deadline:
+    """
+    The last day on which a line may begin without a loss.
+
+    `until` is None where it may even be left out of the detailed days. `loss` is what is lost if it is not done by then
+    and not later in the detailed days, at most. `instead` is what is then done more: day, number of days, name, amount.
+    """
+
+    day: datetime.date
+    name: str
+    until: datetime.date | None
+    loss: Loss
+    instead: tuple[tuple[datetime.date, int, str, float], ...] = ()
+
+
+@dataclass(frozen=True)
+class Stop:
+    """After these lines of a day one may stop: what is lost if the rest of the day is not done, at most."""
+
+    day: datetime.date
+    done: tuple[str, ...]
+    loss: Loss
+
+
+@dataclass(frozen=True)
+class Deadlines:
+    """The deadlines of the lines and, for each day, the lines in the order in which stopping costs least."""
+
+    lines: tuple[Deadline, ...] = ()
+    stops: tuple[Stop, ...] = ()
+
+    def of(self, day: datetime.date, name: str) -> Deadline | None:
+        """Return the deadline of a line, None where it was not worked out."""
+        return next((one for one in self.lines if (one.day, one.name) == (day, name)), None)
+
+
+def loss_words(household: Household, loss: Loss) -> str:
+    """
+    Return what is lost in a cook's words; `nothing` for no loss.
+
+    >>> from stillroom.household.records import Crop, Kitchen, Target
+    >>> crops, targets = (Crop("plum tomato", 5),), (Target("salsa", 20, 20, unit="pint"),)
+    >>> home = Household(Kitchen(datetime.date(2026, 8, 15)), crops=crops, targets=targets)
+    >>> loss_words(home, Loss({"salsa": 9.0}, {"plum tomato": 10.0}))
+    '9 pints of salsa, 22 lb plum tomato'
+    >>> loss_words(home, Loss({}, {}))
+    'nothing'
+    """
+    units = {target.name: target.unit for target in household.targets}
+    words = []
+    for name, amount in loss.targets.items():
+        unit = units.get(name, "")
+        words.append(f"{format_quantity(amount, unit)} of {name}" if unit else f"{format_quantity(amount)} {name}")
+    for name, kg in loss.crops_kg.items():
+        crop = household.crop(name)
+        words.append(format_crop(in_crop_unit(kg, crop), crop))
+    return format_list(words) or "nothing"
+
+
+def until_words(one: Deadline) -> str:
+    """
+    Return until when a line can wait.
+
+    >>> day = datetime.date(2026, 8, 15)
+    >>> until_words(Deadline(day, "salsa", day, Loss({}, {})))
+    'today'
+    >>> until_words(Deadline(day, "salsa", None, Loss({}, {})))
+    'next week'
+    """
+    if one.until is None:
+        return "next week"
+    return "today" if one.until == one.day else format_long_date(one.until)
+
+
+def else_words(household: Household, one: Deadline) -> str:
+    """
+    Return what to do instead of a line and what that loses, in one sentence; empty where it can wait past the days.
+
+    >>> from stillroom.household.records import Crop, Kitchen
+    >>> home = Household(Kitchen(datetime.date(2026, 8, 15)), crops=(Crop("corn", 1),))
+    >>> day = datetime.date(2026, 8, 15)
+    >>> else_words(home, Deadline(day, "corn, pint", day, Loss({}, {"corn": 4.54}), ((day, 1, "corn, frozen", 8.0),)))
+    'make 8 corn, frozen; lost: 10 lb corn'
+    """
+    if one.until is None and one.loss.nothing:
+        return ""
+    more = [instead_words(household, one, *part) for part in one.instead[:MOST_INSTEAD]]
+    instead = f"{'; '.join(more)}; " if more else ""
+    lost = "nothing is lost" if one.loss.nothing else f"lost: {loss_words(household, one.loss)}"
+    return f"{instead}{lost}"
+
+
+def instead_words(household: Household, one: Deadline, day: datetime.date, days: int, name: str, amount: float) -> str:
+    """Return one thing that is done more."""
+    when = "" if day == one.day and days == 1 else f" on {format_long_date(day)}" if days == 1 else " in a later week"
+    if name.startswith(FREEZE_WHOLE):
+        crop = household.crop(name.removeprefix(FREEZE_WHOLE))
+        return f"freeze {format_crop(in_crop_unit(amount, crop), crop)}{when}"
+    return f"make {format_containers(amount, whole=days == 1)} {name}{when}"
+
+
+def stop_words(household: Household, stop: Stop) -> str:
+    """Return after which lines of a day one may stop, and what that costs."""
+    after = f"After {format_list(stop.done)}" if stop.done else "Before anything is begun"
+    if stop.loss.nothing:
+        return f"{after} you may stop: nothing is lost."
+    return f"{after}: stopping costs up to {loss_words(household, stop.loss)}."
+
+
+def stops_to_show(stops: Iterable[Stop], day: datetime.date) -> list[Stop]:
+    """Return the places of a day to stop at: from the first that costs nothing on, no other is worth a line."""
+    found = []
+    for stop in sorted((stop for stop in stops if stop.day == day), key=lambda stop: len(stop.done)):
+        found.append(stop)
+        if stop.loss.nothing:
+            break
+    return found
+
+
+def deadline_rows(household: Household, found: Deadlines) -> list[Row]:
+    """Return the rows of the table Can wait: the lines, then where one may stop on the first day."""
+    rows: list[Row] = [
+        {"Day": one.day, "Preserve": one.name, "Can wait until": until_words(one), "Else": else_words(household, one)}
+        for one in found.lines
+    ]
+    stops = [
+        stop for day in dict.fromkeys(stop.day for stop in found.stops) for stop in stops_to_show(found.stops, day)
+    ]
+    return rows + [
+        {"Day": stop.day, "Preserve": "stop", "Can wait until": None, "Else": stop_words(household, stop)}
+        for stop in stops
+    ]
+
+
+def deadlines_object(household: Household, found: Deadlines) -> dict[str, object]:
+    """Return the same for other programs, unrounded: `lines` and `stops`."""
+    units = {target.name: target.unit or None for target in household.targets}
+
+    def lost(loss: Loss) -> dict[str, object]:
+        targets = [
+            {"target": name, "amount": cell_number(amount), "unit": units.get(name)}
+            for name, amount in loss.targets.items()
+        ]
+        crops = [
+            {
+                "crop": name,
+                "amount": cell_number(in_crop_unit(kg, household.crop(name))),
+                "unit": household.crop(name).unit,
+            }
+            for name, kg in loss.crops_kg.items()
+        ]
+        return {"lost_targets": targets, "lost_crops": crops}
+
+    lines = [
+        {
+            "day": one.day.isoformat(),
+            "preserve": one.name,
+            "can_wait_until": None if one.until is None else one.until.isoformat(),
+            "can_wait_past_the_detailed_days": one.until is None,
+            "else": else_words(household, one),
+            **lost(one.loss),
+        }
+        for one in found.lines
+    ]
+    stops = [{"day": stop.day.isoformat(), "done": list(stop.done), **lost(stop.loss)} for stop in found.stops]
+    return {"lines": lines, "stops": stops}

@@ -1,0 +1,299 @@
+"""
+How long the lines of a plan can wait: planned again with a line forbidden before a day, as little as possible lost.
+
+One model is loaded once. For each question the amounts of the line are held at 0 in the periods asked about, all other
+work until then is done as planned, nothing more is bought than in the plan, and the loss is minimized:
+
+    sum over targets n of weight[importance of n] * (filled_in_plan[n] - filled[n])+ / wanted[n]
+        + KG * sum over crops c of (sum over periods t of (surplus[c, t] + spoil[c, t]) - that of the plan)+
+
+What is said is what a plan was found for that keeps every constraint and fits the clock: the last day may be too early
+and a loss too large where a search ends at its node limit, never the other way round.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from stillroom.household.audit import violated_constraints
+from stillroom.household.plan import Plan
+from stillroom.household.records import FREEZE_WHOLE, Household
+from stillroom.household.results.deadlines import LEAST_SHOWN, Deadline, Deadlines, Loss, Stop
+from stillroom.household.simulation.outcome import filled_by_plan
+from stillroom.planning.bottlenecks.replan import Tighten, loss_terms
+from stillroom.planning.bottlenecks.resources import columns_of
+from stillroom.planning.highs import HighsSession, SolveSettings
+from stillroom.planning.model import Sum, at_least
+from stillroom.planning.parameters import Parameters
+from stillroom.planning.solution import extract_plan
+from stillroom.planning.solve import build
+from stillroom.planning.variables import Variables
+
+MOST_ON_THE_CLOCK = 3
+"""So often a question is asked again with tighter days, where its plan does not fit the clock."""
+
+WEIGHTS = {1: 100.0, 2: 10.0, 3: 1.0}
+"""Of a target's whole amount lost, by importance: more than all of the next together in most households."""
+
+KG = 0.002
+"""Of a kilogram of crop that becomes surplus or spoils."""
+
+SETTINGS = SolveSettings(gap=0.01, absolute_gap=5e-4, patient_gap=0.1, patient_nodes=5, node_limit=20)
+LEAST_KG = 0.7
+"""Less crop lost than this (a pound and a half) is the rounding of loads."""
+
+NOTHING = Loss({}, {})
+
+Key = tuple[str, int]
+
+
+@dataclass
+class Questions:
+    """The model of a plan, asked again and again with some lines forbidden."""
+
+    household: Household
+    plan: Plan
+    tighten: Tighten
+    parameters: Parameters = field(init=False)
+    variables: Variables = field(init=False)
+    answers: dict[tuple[int, frozenset[Key]], tuple[Loss, Plan] | None] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """Build the model, with what each target loses against the plan as its objective."""
+        self.parameters, self.variables = build(self.household)
+        self.filled = filled_by_plan(self.household, self.plan)
+        self.lost_kg = lost_by_crop(self.plan)
+        costs = [*self._target_costs(), *self._crop_costs()]
+        self.solver = HighsSession(self.variables.model)
+        self.solver.set_objective(self.solver.vector(costs), maximize=False)
+        self.start = columns_of(self.parameters, self.variables, self.plan, self.filled)
+        self.lower, self.upper = self._no_more_bought(*self.solver.column_bounds())
+
+    def _target_costs(self) -> Sum:
+        """Return what each target loses, in weighted shares of what is wanted."""
+        names = {self.variables.name("loss", target.name): target for target in self.household.targets}
+        losses = loss_terms(self.parameters, self.variables, self.filled)
+        return [(WEIGHTS[names[variable.name].importance] * share, variable) for share, variable in losses]
+
+    def _crop_costs(self) -> Sum:
+        """Add a variable for what of each crop becomes surplus or spoils beyond the plan; return their sum."""
+        terms: Sum = []
+        for crop in self.parameters.crops:
+            more = self.variables.model.variable(self.variables.name("crop_loss", crop.name))
+            lost = [
+                (-1.0, variable)
+                for several in (self.variables.surplus, self.variables.spoil)
+                for (name, _), variable in several.items()
+                if name == crop.name
+            ]
+            row = at_least([(1.0, more), *lost], -self.lost_kg.get(crop.name, 0.0))
+            self.variables.model.add(self.variables.name("no_more_lost", crop.name), row)
+            terms.append((KG, more))
+        return terms
+
+    def _no_more_bought(self, lower: np.ndarray, upper: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Return the bounds with no more bought, and fixed lines no shorter, than in the plan."""
+        variables = self.variables
+        for several in (variables.buy_container, variables.buy_lid, variables.buy_item, variables.short):
+            for variable in several.values():
+                column = self.solver.columns[variable.name]
+                upper[column] = max(lower[column], self.start[column]) + 1e-6
+        return lower, upper
+
+    def columns_of_line(self, key: Key) -> list[int]:
+        """Return the columns of what a line makes or freezes in a period."""
+        name, number = key
+        if name.startswith(FREEZE_WHOLE):
+            crop = (name.removeprefix(FREEZE_WHOLE), number)
+            found = [self.variables.freeze.get(crop), self.variables.setup_freeze.get(crop)]
+        else:
+            found = [one.get(key) for one in (self.variables.make, self.variables.loads, self.variables.setup)]
+        return [self.solver.columns[variable.name] for variable in found if variable is not None]
+
+    def without(self, forbidden: frozenset[Key], as_planned: int) -> tuple[Loss, Plan] | None:
+        """
+        Return what is lost at most, and the plan, without some lines in some periods; None where none was found.
+
+        Everything else in the first `as_planned` periods is done as planned, no less and no more.
+        """
+        asked = (as_planned, forbidden)
+        if asked not in self.answers:
+            self.answers[asked] = self._without(forbidden, as_planned)
+        return self.answers[asked]
+
+    def _without(self, forbidden: frozenset[Key], as_planned: int) -> tuple[Loss, Plan] | None:
+        household, plan = self.household, self.plan_without(forbidden, as_planned)
+        for number in range(1, MOST_ON_THE_CLOCK + 1):
+            if plan is None:
+                return None
+            tighter = self.tighten(household, plan, number)
+            if tighter is None:
+                return self.loss(plan), plan
+            household = tighter
+            plan = Questions(tighter, self.plan, self.tighten).plan_without(forbidden, as_planned)
+        return None
+
+    def plan_without(self, forbidden: frozenset[Key], as_planned: int) -> Plan | None:
+        """Return a plan without some lines, whether it fits the clock or not; None where none was found."""
+        lower, upper, start = self.lower.copy(), self.upper.copy(), np.array(self.start)
+        for several in (self.variables.make, self.variables.loads, self.variables.freeze):
+            for (_, number), variable in several.items():
+                if number < as_planned:
+                    column = self.solver.columns[variable.name]
+                    lower[column] = upper[column] = self.start[column]
+        for key in forbidden:
+            for column in self.columns_of_line(key):
+                lower[column] = upper[column] = start[column] = 0.0
+        every = np.arange(len(lower), dtype=np.int32)
+        self.solver.highs.changeColsBounds(len(every), every, lower, upper)
+        outcome = self.solver.run(self.solver.solve_amounts(tuple(start)), SETTINGS)
+        if not outcome.found:
+            return None
+        amounts = self.solver.solve_amounts(outcome.columns) or outcome.columns
+        columns = dict(zip(self.solver.columns, amounts, strict=True))
+        plan = extract_plan(self.parameters, self.variables, columns, ())
+        return None if violated_constraints(self.household, plan) else plan
+
+    def loss(self, plan: Plan) -> Loss:
+        """Return what another plan loses against this one."""
+        filled, lost = filled_by_plan(self.household, plan), lost_by_crop(plan)
+        targets = {
+            name: was - filled.get(name, 0.0)
+            for name, was in self.filled.items()
+            if was - filled.get(name, 0.0) >= LEAST_SHOWN
+        }
+        more = {name: kg - self.lost_kg.get(name, 0.0) for name, kg in lost.items()}
+        return Loss(targets, {name: kg for name, kg in more.items() if kg >= LEAST_KG})
+
+
+def lost_by_crop(plan: Plan) -> dict[str, float]:
+    """Return the kilograms of each crop that are surplus or spoil."""
+    found: dict[str, float] = {}
+    for several in (plan.surplus_kg, plan.spoil_kg):
+        for (name, _), kg in several.items():
+            found[name] = found.get(name, 0.0) + kg
+    return found
+
+
+def find_deadlines(household: Household, plan: Plan, tighten: Tighten, days: int) -> Deadlines:
+    """
+    Return how long the lines of the first so many detailed days can wait, and where one may stop on the first.
+
+    `household` is settled and planned as it is; `tighten` gives tighter days where a plan does not fit the clock.
+    """
+    asked = Questions(household, plan, tighten)
+    singles = [period.number for period in plan.periods if period.single]
+    lines = [deadline(asked, key, singles) for number in singles[:days] for key in lines_of_day(plan, number)]
+    return Deadlines(tuple(lines), tuple(stops(asked, singles, lines)) if singles else ())
+
+
+def lines_of_day(plan: Plan, number: int) -> list[Key]:
+    """Return the lines of a period: what is made and what is frozen whole."""
+    made = [key for key, amount in plan.make.items() if key[1] == number and amount > 1e-6]
+    frozen = [(FREEZE_WHOLE + name, at) for (name, at), kg in plan.freeze_kg.items() if at == number and kg > 1e-6]
+    return sorted(made) + sorted(frozen)
+
+
+def deadline(asked: Questions, key: Key, singles: Sequence[int]) -> Deadline:
+    """Return the deadline of a line, by bisection over the later detailed days."""
+    name, number = key
+    day = asked.plan.periods[number].first_day
+    later = singles[singles.index(number) + 1 :]
+
+    def forbidden(end: int) -> frozenset[Key]:
+        return frozenset((name, one) for one in range(number, end))
+
+    def may_wait(end: int) -> bool:
+        answer = asked.without(forbidden(end), end)
+        return answer is not None and answer[0].nothing
+
+    past = singles[-1] + 1
+    if may_wait(past):
+        return Deadline(day, name, None, NOTHING)
+    good, bad = -1, len(later)
+    while bad - good > 1:
+        middle = (good + bad) // 2
+        good, bad = (middle, bad) if may_wait(later[middle]) else (good, middle)
+    until = day if good < 0 else asked.plan.periods[later[good]].first_day
+    other = asked.without(forbidden(past), number)
+    if other is None:
+        return Deadline(day, name, until, whole_loss(asked, key))
+    return Deadline(day, name, until, other[0], instead_of(asked, other[1], name))
+
+
+def whole_loss(asked: Questions, key: Key) -> Loss:
+    """Return the most that leaving a line out can lose, without planning anything else: all it makes and takes."""
+    name, number = key
+    if name.startswith(FREEZE_WHOLE):
+        crop = name.removeprefix(FREEZE_WHOLE)
+        return Loss({}, {crop: asked.plan.freeze_kg[crop, number]})
+    amount = asked.plan.make[key]
+    targets = {
+        target.name: min(asked.filled.get(target.name, 0.0), target.counts[name] * amount)
+        for target in asked.household.targets
+        if name in target.counts
+    }
+    crops = asked.parameters.crops_of(asked.household.preserve(name))
+    return Loss(targets, {crop: each * amount for crop, each in crops.items()})
+
+
+def instead_of(asked: Questions, plan: Plan, name: str) -> tuple[tuple[datetime.date, int, str, float], ...]:
+    """Return what another plan does more of the crops of a line: detailed days first."""
+    crops = crops_of_line(asked, name)
+    found = []
+    for key, amount in amounts_of(plan).items():
+        more = amount - amounts_of(asked.plan).get(key, 0.0)
+        least = LEAST_KG if key[0].startswith(FREEZE_WHOLE) else 0.5
+        if more >= least and key[0] != name and crops & crops_of_line(asked, key[0]):
+            period = asked.plan.periods[key[1]]
+            found.append((period.first_day, period.days, key[0], more))
+    return tuple(sorted(found, key=lambda one: (one[1], one[0], one[2])))
+
+
+def crops_of_line(asked: Questions, name: str) -> set[str]:
+    """Return the crops that a line uses."""
+    if name.startswith(FREEZE_WHOLE):
+        return {name.removeprefix(FREEZE_WHOLE)}
+    return set(asked.parameters.crops_of(asked.household.preserve(name)))
+
+
+def amounts_of(plan: Plan) -> Mapping[Key, float]:
+    """Return what a plan makes and freezes by line and period."""
+    frozen = {(FREEZE_WHOLE + name, number): kg for (name, number), kg in plan.freeze_kg.items()}
+    return {**plan.make, **frozen}
+
+
+def stops(asked: Questions, singles: Sequence[int], lines: Sequence[Deadline]) -> Iterator[Stop]:
+    """Yield, for the first day, what stopping costs after each of its lines, the most urgent lines first."""
+    first = singles[0]
+    day = asked.plan.periods[first].first_day
+    today = [one for one in lines if one.day == day]
+    ordered = sorted(today, key=lambda one: (one.until or datetime.date.max, -cost_of(asked, one.loss), one.name))
+    for done in range(len(ordered)):
+        rest = frozenset((one.name, first) for one in ordered[done:])
+        answer = asked.without(rest, first + 1)
+        loss = answer[0] if answer is not None else sum_of([one.loss for one in ordered[done:]])
+        yield Stop(day, tuple(one.name for one in ordered[:done]), loss)
+
+
+def cost_of(asked: Questions, loss: Loss) -> float:
+    """Return a loss as the objective weighs it."""
+    targets = {target.name: target for target in asked.household.targets}
+    return KG * sum(loss.crops_kg.values()) + sum(
+        WEIGHTS[targets[name].importance] * amount / targets[name].wanted for name, amount in loss.targets.items()
+    )
+
+
+def sum_of(losses: Sequence[Loss]) -> Loss:
+    """Return several losses as one."""
+    targets: dict[str, float] = {}
+    crops: dict[str, float] = {}
+    for loss in losses:
+        for found, amounts in ((targets, loss.targets), (crops, loss.crops_kg)):
+            for name, amount in amounts.items():
+                found[name] = found.get(name, 0.0) + amount
+    return Loss(targets, crops)
