@@ -508,8 +508,8 @@ def test_files_that_are_made_are_named_in_json(planned_kitchen, tmp_path, capsys
     """A new workbook, pages and labels."""
     assert run(["start", str(tmp_path / "new.xlsx"), "--json"]) == 0
     assert "No altitude yet" in " ".join(said_json(capsys)["messages"])
-    for name in ("pages", "labels"):
-        assert run([name, str(planned_kitchen), "--out", str(tmp_path / name), "--json"]) == 0
+    for name, *only in (("pages", "--only", "calendar"), ("labels",)):
+        assert run([name, str(planned_kitchen), *only, "--out", str(tmp_path / name), "--json"]) == 0
         assert str(tmp_path / name) in " ".join(said_json(capsys)["messages"])
 
 
@@ -552,17 +552,17 @@ def test_planning_imports_neither_pandas_nor_pint_nor_openpyxl(kitchen):
     assert done.stderr == "[]\n"
 
 
-def test_a_pipe_that_closes_early_is_no_error(kitchen):
+def test_a_pipe_that_closes_early_is_no_error(planned_kitchen):
     """`stillroom plan kitchen.xlsx | head -1`."""
-    line = f"'{sys.executable}' -m stillroom.cli plan '{kitchen}' | head -1"
+    line = f"'{sys.executable}' -m stillroom.cli plan '{planned_kitchen}' | head -1"
     done = subprocess.run(["bash", "-o", "pipefail", "-c", line], capture_output=True, text=True, check=False)
     assert "Traceback" not in done.stderr
     assert len(done.stdout.splitlines()) == 1
 
 
-def test_a_narrow_alphabet_on_the_screen_is_no_error(kitchen):
+def test_a_narrow_alphabet_on_the_screen_is_no_error(planned_kitchen):
     """Fractions become question marks rather than a traceback."""
-    done = command("plan", kitchen, env=os.environ | {"PYTHONIOENCODING": "ascii"})
+    done = command("plan", planned_kitchen, env=os.environ | {"PYTHONIOENCODING": "ascii"})
     assert done.returncode == 0
     assert done.stderr == ""
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
 import os
 import random
 import resource
@@ -13,6 +15,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from openpyxl import load_workbook
+from tests.conftest import planned
 from tests.small_kitchen import build
 
 COULD_NOT_WRITE = 3
@@ -101,9 +104,10 @@ def furnished(folder: Path) -> Path:
     """A folder with a workbook, one with its plan, a folder of workbooks, and files of the household's own."""
     (folder / "kitchens").mkdir(parents=True)
     (folder / "paper").mkdir()
-    for path in (folder / "kitchen.xlsx", folder / "planned.xlsx", folder / "kitchens" / "hill.xlsx"):
+    for path in (folder / "kitchen.xlsx", folder / "kitchens" / "hill.xlsx"):
         build(path)
-    subprocess.run([sys.executable, "-m", "stillroom", "plan", "planned.xlsx"], cwd=folder, check=True, stdout=subprocess.DEVNULL)  # fmt: skip
+    with contextlib.redirect_stdout(io.StringIO()):
+        (folder / "planned.xlsx").write_bytes(planned())
     for name in ("diary.txt", "paper/holiday.pdf", "paper/.week.pdf.new"):
         (folder / name).write_text("ours")
     return folder
