@@ -345,6 +345,10 @@ def test_what_was_made_is_said_with_the_crop_it_took_and_the_same_work_typed_twi
     assert "Record!A2 has 13 of that day already, and both are counted; take one of the rows out" in again
 
 
+def test_a_weight_with_its_unit_apart_is_no_name(kitchen, capsys):
+    assert ", of 46 lb plum tomato: " in said(capsys, "made", kitchen, JUICE, "13", "--used", "46 lb")
+
+
 # ---------------------------------------------------------------- what goes wrong
 
 

@@ -31,7 +31,7 @@ from stillroom.household.records import (
 from stillroom.household.results.commands import Entry, save_words
 from stillroom.household.results.rows import Row, in_crop_unit
 from stillroom.household.text import format_date, format_long_date, format_number, format_weight
-from stillroom.household.units import MeasureWrong, Unit, unit_of
+from stillroom.household.units import MeasureWrong, Unit, find_unit, unit_of
 from stillroom.reports.problems import line
 from stillroom.workbook.ooxml.book import Book, Value
 from stillroom.workbook.reader import household as read
@@ -428,6 +428,7 @@ def used_cells(log: Log, name: str, used: Sequence[str]) -> list[dict[str, Value
     known = crop_names(replace(log.typed, crops=tuple(crop for crop in log.typed.crops if crop.name in taken)))
     for text in used:
         named, weight = parse_entry(text, known.meant, metric=log.metric)
+        weight = weight if find_unit(named) is None else ""
         meant = known.meant(named) if weight else ()
         if len(meant) != 1 and (len(taken) != 1 or weight):
             several = ", ".join(taken) or "no crop"
