@@ -147,9 +147,10 @@ def read_workbook(path: Path, today: datetime.date) -> Reading:
     return read_book(Book.open(path), today)
 
 
-def read_book(book: Book, today: datetime.date) -> Reading:
-    """Find everything that is wrong with a workbook that was opened, as `read_workbook` does."""
+def read_book(book: Book, today: datetime.date, first_day: datetime.date | None = None) -> Reading:
+    """Find everything that is wrong with an opened workbook, as `read_workbook` does; `first_day` may be another."""
     raw, said = read.household(book, today)
+    raw = raw if first_day is None else raw.with_kitchen(first_day=first_day)
     problems = [*said, *checks.problems(raw), *made_twice(raw)]
     notes = notes_in(book)
     moves = moves_of(book, raw, notes)

@@ -25,6 +25,7 @@ from stillroom.workbook.ooxml.outputs import put_output, refuse_strangers
 from stillroom.workbook.ooxml.put import why_not
 from stillroom.workbook.reader.tables import typed_tables
 from stillroom.workbook.writer import plan as write
+from stillroom.workbook.writer import undo
 from stillroom.workbook.writer.notices import looked_at_by_pivots, times_written
 from stillroom.workbook.writer.plan import in_pieces, notes_in, put_together
 from stillroom.workbook.writer.record import record_made
@@ -181,6 +182,7 @@ def queue_tables(found: PlanFound) -> list[str]:
         "objectives": objectives_text(found.plan.objectives),
         **suppose.note_of_cases(reading.book),
         **in_pieces("cells", packed(typed_tables(reading.book))),
+        **{name: notes_in(reading.book).get(name, "") for name in (undo.NOTE, write.EVENING)},
     }
     why = why_words(parts_in(notes_in(reading.book).get("inputs", "")), parts(reading.typed))
     cells = changed_lines(reading)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -10,14 +11,34 @@ import typer
 from stillroom import app as use_cases
 from stillroom.cli.output import as_csv, show, show_lines, waiting
 from stillroom.cli.program import Csv, Json, On, Replace, Workbook, command
+from stillroom.errors import CommandWrong
 
 if TYPE_CHECKING:
     from stillroom.household.results.commands import Entry
 
 
 @command("today kitchen.xlsx", daily=True)
-def today(file: Workbook, as_json: Json = False) -> None:
-    """Show what to do this morning."""
+def today(
+    file: Workbook,
+    less: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="THING", help="Plan today with less, such as 'hands 2h' 'pressure canner'.", show_default=False
+        ),
+    ] = None,
+    more_less: Annotated[
+        list[str] | None, typer.Argument(metavar="THING", help="More of --less.", show_default=False)
+    ] = None,
+    as_json: Json = False,
+) -> None:
+    """Show what to do today, what is due first, and why."""
+    if more_less and not less:
+        raise CommandWrong(f'"{more_less[0]}": write --less before what there is less of today.')
+    if less:
+        with waiting(file) as spinner:
+            found = use_cases.less.less_today(file, [*less, *(more_less or ())], datetime.date.today(), spinner.update)
+        show(use_cases.less.less_json(found) if as_json else use_cases.less.less_view(found))
+        return
     with waiting(file):
         reading = use_cases.plan.read_workbook(file, datetime.date.today())
     show(use_cases.overview.today_json(reading) if as_json else use_cases.overview.today_view(reading))
@@ -78,18 +99,67 @@ def made(
     show_entry(entry, as_json=as_json)
 
 
+Name = Annotated[str, typer.Argument(metavar="NAME", help="A preserve or a crop.")]
+Much = Annotated[
+    list[str], typer.Argument(metavar="AMOUNT", help="How many of a preserve, or a weight of a crop, such as 12 lb.")
+]
+
+
 @command("ate kitchen.xlsx 'tomato juice, quart' 2")
-def ate(
+def ate(file: Workbook, name: Name, amount: Much, on: On = None, as_json: Json = False) -> None:
+    """Record what you ate off the shelf, or fresh."""
+    record_left(file, "ate", name, amount, on, as_json=as_json)
+
+
+@command("gave kitchen.xlsx 'tomato juice, quart' 2")
+def gave(file: Workbook, name: Name, amount: Much, on: On = None, as_json: Json = False) -> None:
+    """Record what you gave away."""
+    record_left(file, "gave", name, amount, on, as_json=as_json)
+
+
+@command("spoiled kitchen.xlsx 'sweet corn' 12lb")
+def spoiled(file: Workbook, name: Name, amount: Much, on: On = None, as_json: Json = False) -> None:
+    """Record what went bad."""
+    record_left(file, "spoiled", name, amount, on, as_json=as_json)
+
+
+@command("surplus kitchen.xlsx 'plum tomato' 20lb --to compost")
+def surplus(
     file: Workbook,
-    preserve: Annotated[str, typer.Argument(metavar="PRESERVE", help="A preserve of the table Preserves.")],
-    count: Annotated[list[str], typer.Argument(metavar="N", help="How many.")],
+    name: Name,
+    amount: Much,
+    to: Annotated[
+        str | None, typer.Option("--to", metavar="WHERE", help="animals or compost.", show_default=False)
+    ] = None,
     on: On = None,
     as_json: Json = False,
 ) -> None:
-    """Record what you took off the shelf."""
+    """Record what went to the animals or the compost."""
+    record_left(file, "surplus", name, amount, on, as_json=as_json, to=to)
+
+
+def record_left(
+    file: Path, happened: str, name: str, amount: list[str], on: str | None, *, as_json: bool, to: str | None = None
+) -> None:
+    """Record what left the kitchen and print it."""
     with waiting(file), use_cases.files.alone(file):
-        entry = use_cases.journal.ate(file, preserve, " ".join(count), on, datetime.date.today())
+        entry = use_cases.journal.left(file, happened, name, " ".join(amount), on, datetime.date.today(), to)
     show_entry(entry, as_json=as_json)
+
+
+@command("undo kitchen.xlsx")
+def undo(file: Workbook, as_json: Json = False) -> None:
+    """Take back the last thing you recorded. Run it again for the one before."""
+    with use_cases.files.alone(file):
+        entry = use_cases.journal.take_back(file, datetime.date.today())
+    show_entry(entry, as_json=as_json)
+
+
+@command("eat-first kitchen.xlsx", name="eat-first")
+def eat_first(file: Workbook, as_json: Json = False) -> None:
+    """Show what goes out of date first, on the shelf and in the freezer."""
+    reading = use_cases.plan.read_workbook(file, datetime.date.today())
+    show(use_cases.overview.eat_first_json(reading) if as_json else use_cases.overview.eat_first_view(reading))
 
 
 @command("bought kitchen.xlsx 'quart jar' 24")

@@ -26,23 +26,9 @@ FORMER = {"count": "stock", "learned": "yields", "limits": "bottlenecks"}
 """Former names of commands; each is refused with its new name."""
 NEAR_ENOUGH = 0.6
 ORDER = (
-    *(
-        "start",
-        "plan",
-        "today",
-        "adopt",
-        "add",
-        "check",
-        "day",
-        "tonight",
-        "weigh",
-        "made",
-        "ate",
-        "bought",
-        "stock",
-        "yields",
-    ),
-    *("pages", "labels", "bottlenecks", "why", "suppose", "hedge", "season", "winter", "handbook", "plan-all"),
+    *("start", "plan", "today", "evening", "adopt", "add", "check", "day", "tonight", "weigh", "made", "ate", "gave"),
+    *("spoiled", "surplus", "bought", "undo", "catch-up", "stock", "eat-first", "yields", "pages", "labels"),
+    *("bottlenecks", "why", "suppose", "hedge", "season", "winter", "handbook", "plan-all"),
 )
 """The order of the commands in the help."""
 
