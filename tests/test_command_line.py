@@ -444,7 +444,9 @@ def test_every_command_explains_itself_with_an_example(name, capsys):
     text = capsys.readouterr().out
     assert f"Example: stillroom {name} " in text
     assert max(map(len, text.splitlines())) <= 80
-    assert not re.search(r"[<>{}]|\.\.\. *$", re.sub(r"\[(CHANGE|THING)\]\.\.\.", "", text.partition("Example")[0]), re.MULTILINE)
+    assert not re.search(
+        r"[<>{}]|\.\.\. *$", re.sub(r"\[(CHANGE|THING)\]\.\.\.", "", text.partition("Example")[0]), re.MULTILINE
+    )
 
 
 def test_the_help_shows_the_daily_commands_first_and_cuts_none_off(capsys):
