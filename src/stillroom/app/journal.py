@@ -212,7 +212,7 @@ def name_first(names: Names, name: str, amount: str) -> tuple[str, str]:
     if names.find(amount) is not None:
         return amount, name
     apart = parse_entry(f"{name} {amount}", names.meant)
-    if names.meant(apart[0]) and apart[1]:
+    if apart[1] and (names.meant(apart[0]) or not (starts_as_amount(name) or starts_as_amount(amount))):
         return apart
     return (amount, name) if starts_as_amount(name) and not starts_as_amount(amount) else (name, amount)
 
