@@ -6,7 +6,7 @@ from stillroom.lazy import submodules
 
 __all__ = ["adopt", "answers", "batch", "bottlenecks", "bought", "day", "files", "fit_day"]
 __all__ += ["frames", "hedge", "journal", "overview", "own_log", "parallel", "plan", "print"]
-__all__ += ["season", "suppose", "tonight", "why", "winter", "write_plan"]
+__all__ += ["review", "season", "suppose", "tonight", "why", "winter", "write_plan"]
 
 if TYPE_CHECKING:
     from stillroom.app import (
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
         parallel,
         plan,
         print,
+        review,
         season,
         suppose,
         tonight,

@@ -41,7 +41,8 @@ ORDER = (
         "stock",
         "yields",
     ),
-    *("pages", "labels", "bottlenecks", "why", "suppose", "hedge", "season", "winter", "handbook", "plan-all"),
+    *("pages", "labels", "bottlenecks", "why", "suppose", "hedge", "season"),
+    *("winter", "review", "handbook", "plan-all"),
 )
 """The order of the commands in the help."""
 

@@ -220,16 +220,29 @@ def eaten_a_week(typed: Household) -> dict[str, float]:
     weeks = (typed.kitchen.first_day - since).days / WEEK
     if weeks < LEAST_WEEKS:
         return {}
-    each: dict[str, tuple[str, float]] = {}
-    for target in sorted(typed.targets, key=lambda target: target.importance):
-        for name, counts in target.counts.items():
-            each.setdefault(name, (target.name, counts))
+    each = counts_for(typed)
     found: dict[str, float] = defaultdict(float)
     for event in eaten:
         if event.name in each:
             name, counts = each[event.name]
             found[name] += event.made * counts / weeks
     return dict(found)
+
+
+def counts_for(typed: Household) -> dict[str, tuple[str, float]]:
+    """
+    Return the one target that a container of each preserve counts for here, and how much: the most important.
+
+    >>> sweets, jam = Target("sweets", 9, 9, 2, counts={"jam": 2.0}), Target("jam", 4, 4, 1, counts={"jam": 1.0})
+    >>> from stillroom.household.records import Kitchen
+    >>> counts_for(Household(Kitchen(datetime.date(2026, 11, 1)), targets=(sweets, jam)))
+    {'jam': ('jam', 1.0)}
+    """
+    each: dict[str, tuple[str, float]] = {}
+    for target in sorted(typed.targets, key=lambda target: target.importance):
+        for name, counts in target.counts.items():
+            each.setdefault(name, (target.name, counts))
+    return each
 
 
 def share_words(a_week: float, unit: str) -> str:
