@@ -367,9 +367,8 @@ def next_wanted(
     unit = plural(2, target.unit)
     span = f"{format_amount(needs[0])} to {format_amount(needs[1])} {unit}".strip()
     more = f", {format_amount(given)} given away with it" if given else ""
-    words = (
-        f"At {format_quantity(rate, target.unit)} a month you use {span} in {months * MONTH_DAYS / 7:.0f} weeks{more}"
-    )
+    weeks = f"{format_count(round(target.weeks or YEAR_WEEKS), 'week')}{more}"
+    words = f"At {format_quantity(rate, target.unit)} a month you use {span} in {weeks}"
     if needs[0] <= target.wanted <= needs[1]:
         return target.wanted, f"{words}: Wanted fits."
     return float(math.ceil(needs[2] - 1e-9)), f"{words}."
@@ -786,7 +785,8 @@ def year_row(one: YearReview) -> Row:
 
 def week_row(one: WeekReview) -> Row:
     """Return the row of a week."""
+    row: Row = {"Crop": one.crop.name, "Week": one.week, "Unit": one.crop.unit, "Years": one.years}
     kg = {"Expected": one.expected, "Weighed": one.weighed, "Least": one.least, "Usual": one.usual, "Most": one.most}
-    return {"Crop": one.crop.name, "Week": one.week, "Unit": one.crop.unit, "Years": one.years} | {
-        name: None if value is None else cell_number(in_crop_unit(value, one.crop)) for name, value in kg.items()
-    }
+    for name, value in kg.items():
+        row[name] = None if value is None else cell_number(in_crop_unit(value, one.crop))
+    return row

@@ -130,7 +130,7 @@ def year_line(row: Row) -> str:
     """Return the jars, money and hours of a year."""
     number = {name: value for name, value in row.items() if isinstance(value, int | float)}
     spent = f"{format_money(number['Spent'])} spent" if number["Spent"] else "nothing recorded as bought"
-    words = f"{number['Year']:.0f}: {format_number(number['Containers'])} put up, {spent}"
+    words = f"{row['Year']}: {format_number(number['Containers'])} put up, {spent}"
     words += f", worth {format_money(number['Store value'])} at the store"
     if "Spent each" in number:
         words += f" ({format_money(number['Spent each'])} and {format_money(number['Worth each'])} a jar)"
