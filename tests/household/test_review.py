@@ -61,7 +61,7 @@ def test_the_better_variety_is_found_and_the_truth_lies_in_its_interval(seasons)
     paste, slicing = of_crop(seasons, "paste tomato"), of_crop(seasons, "slicing tomato")
     least, most = paste.ratio_between
     assert 1.1 < least <= BETTER <= most < 1.35
-    assert "more finished from a pound" in paste.words
+    assert "more finished from the same weight" in paste.words
     assert slicing.ratio == pytest.approx(1 / paste.ratio)
     assert "Grow more" not in slicing.words
     assert (paste.years, paste.sessions, slicing.sessions) == (3, 24, 27)
@@ -256,7 +256,7 @@ def test_the_command_shows_writes_and_is_the_same_the_second_time(tmp_path, caps
     path = three_seasons(tmp_path / "kitchen.xlsx")
     assert run(["review", str(path), "--write"]) == 0
     words = " ".join(capsys.readouterr().out.split())
-    for part in ("Never eaten", "more finished from a pound", "Saved in the Review table", "CANNERS"):
+    for part in ("Never eaten", "more finished from the same weight", "Saved in the Review table", "CANNERS"):
         assert part in words
     sheet = [row[:3] for row in load_workbook(path)["Review"].iter_rows(values_only=True)]
     at = sheet.index(("Target", "Unit", "Wanted"))

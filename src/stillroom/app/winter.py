@@ -10,7 +10,7 @@ from stillroom.app.day import asked_day
 from stillroom.app.plan import Reading
 from stillroom.errors import CommandWrong
 from stillroom.household.results.winter import Winter, winter, winter_rows
-from stillroom.household.text import format_number
+from stillroom.household.text import format_date_and_year, format_number
 from stillroom.reports.json import as_json, text
 from stillroom.reports.refused import errors_object
 from stillroom.reports.terminal.refused import with_errors
@@ -39,7 +39,7 @@ def winter_of(reading: Reading, months: float, first: str | None) -> Winter:
     today = reading.household.kitchen.first_day
     day = today if first is None else asked_day(first, reading.household, ahead=True, option="--from")
     if day < today:
-        msg = f"--from is before the first day of the workbook, {today.isoformat()}; write a later day."
+        msg = f"--from is before the first day of the workbook, {format_date_and_year(today)}; write a later day."
         raise CommandWrong(msg)
     return winter(reading.typed, reading.household, day, months)
 

@@ -361,7 +361,7 @@ def next_wanted(
     if rate == 0.0:
         share = format_share(share_interval(0, all_rows)[1])
         words = f"Never eaten: none of {all_rows} records of eating since {format_date_and_year(since)}"
-        return 0.0, f"{words}, so at most {share} of what you eat."
+        return 0.0, f"{words} (95% sure: at most {share} of what you eat)."
     months = (target.weeks or YEAR_WEEKS) * 7 / MONTH_DAYS
     needs = [one * months + given for one in (*(between or (rate, rate)), rate)]
     unit = plural(2, target.unit)
@@ -436,7 +436,7 @@ def compared_words(food: str, compared: tuple[float, float, float] | None, sessi
     Return in words how a crop compares with the others of its food.
 
     >>> compared_words("tomato", (1.2, 1.15, 1.25), 12, 12)
-    '20% more finished from a pound than your other tomato crops (95% sure: 15% to 25% more). Grow more of it.'
+    '20% more finished from the same weight than your other tomato crops (95% sure: 15% to 25% more). Grow more of it.'
     >>> compared_words("tomato", (1.02, 0.93, 1.11), 12, 12)
     'No difference from your other tomato crops shows (95% sure: 7% less to 11% more).'
     >>> compared_words("tomato", None, 2, 9)
@@ -448,11 +448,11 @@ def compared_words(food: str, compared: tuple[float, float, float] | None, sessi
     ratio, least, most = compared
     if least > 1.0:
         span = f"{format_share(least - 1)} to {format_share(most - 1)} more"
-        more = f"{format_share(ratio - 1)} more finished from a pound than your other {food} crops"
+        more = f"{format_share(ratio - 1)} more finished from the same weight than your other {food} crops"
         return f"{more} (95% sure: {span}). Grow more of it."
     if most < 1.0:
         span = f"{format_share(1 - most)} to {format_share(1 - least)} less"
-        return f"{format_share(1 - ratio)} less finished from a pound than your other {food} crops (95% sure: {span})."
+        return f"{format_share(1 - ratio)} less finished from the same weight than your other {food} crops (95% sure: {span})."
     span = f"{format_share(1 - least)} less to {format_share(most - 1)} more"
     return f"No difference from your other {food} crops shows (95% sure: {span})."
 
@@ -493,7 +493,7 @@ def alone_rows(typed: Household, crop: str) -> list[tuple[Preserve, float, float
         if only_crop(preserve) == crop and holds:
             for row in made_rows(typed, preserve):
                 filled = row.made + row.failed_seals
-                if row.crop_used_kg and filled > 0:
+                if row.crop_used_kg and row.crop in (None, crop) and filled > 0:
                     found.append((preserve, filled, row.crop_used_kg, holds))
     return found
 
@@ -747,7 +747,7 @@ def seals_row(one: WorkReview) -> Row:
         "Share": cell_number(one.failed / one.filled) if one.filled else None,
         "Least": number_or_none(least),
         "Most": number_or_none(most),
-        "Days": format_list(map(format_date_and_year, one.bad_days)) or None,
+        "Days": format_list(map(format_date_and_year, one.bad_days), between="; ") or None,
     }
 
 
