@@ -13,6 +13,7 @@ import shutil
 import subprocess
 import sys
 import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -25,32 +26,37 @@ def main() -> int:
     """Prepare the environment, run the checks, say what was skipped; 0 when all is well."""
     python = prepare(ROOT, extras="test")
     chosen = sys.argv[1:]
-    pytest = [python, "-m", "pytest", *(chosen or ["-n", "2", "-q"])]
+    pytest = [python, "-m", "pytest", *(chosen or ["-n", "2", "--dist", "worksteal", "-q"])]
     began = time.monotonic()
     if chosen:
         return subprocess.call(pytest, cwd=ROOT)
-    tools = Path(python).parent
-    steps = [
-        ("ruff", [python, "-m", "ruff", "check", "src", "tests", "demo", "workbook_templates"]),
-        (
-            "ruff format",
-            [python, "-m", "ruff", "format", "--check", "-q", "src", "tests", "demo", "workbook_templates"],
-        ),
-        ("mypy --strict src", [python, "-m", "mypy"]),
-        ("import contracts", [str(tools / "lint-imports")]),
-        ("pytest", pytest),
-    ]
-    failed = []
-    for name, command in steps:
-        print(f"== {name}", flush=True)
-        if subprocess.call(command, cwd=ROOT) != 0:
-            failed.append(name)
+    folders = ["src", "tests", "demo", "workbook_templates"]
+    beside = {
+        "ruff": [python, "-m", "ruff", "check", *folders],
+        "ruff format": [python, "-m", "ruff", "format", "--check", "-q", *folders],
+        "mypy --strict src": [python, "-m", "mypy"],
+        "import contracts": [str(Path(python).parent / "lint-imports")],
+    }
+    with ThreadPoolExecutor(1) as one:  # one after the other, beside the tests, which seldom have work for two cores
+        checks = {name: one.submit(said, command) for name, command in beside.items()}
+        print("== pytest", flush=True)
+        failed = ["pytest"] if subprocess.call(pytest, cwd=ROOT) else []
+    for name, check in checks.items():
+        code, words = check.result()
+        print(f"== {name}\n{words}", end="", flush=True)
+        failed += [name] if code else []
     if shutil.which("soffice") is None:
         print("LibreOffice is not installed: the tests that open workbooks in it were skipped.", flush=True)
         if os.environ.get("STILLROOM_NEEDS_LIBREOFFICE"):
             failed.append("LibreOffice tests")
     print(f"{time.monotonic() - began:.0f} s; " + (f"failed: {', '.join(failed)}" if failed else "all checks passed"))
     return 1 if failed else 0
+
+
+def said(command: list[str]) -> tuple[int, str]:
+    """Run a command; its exit code, and all that it printed."""
+    ran = subprocess.run(command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, check=False)
+    return ran.returncode, ran.stdout
 
 
 if __name__ == "__main__":

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from tests import worked_examples as examples
 from tests.planning.strategies import households
 from tests.planning.test_published_cases import plant_hours
+from tests.samples import count
 from tests.worked_examples import TUESDAY, bag, home, jar, target
 
 from stillroom.household.examples import tiny_household
@@ -237,7 +238,7 @@ def test_two_processes_find_the_same_as_none() -> None:
     ]
 
 
-@settings(max_examples=60, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+@settings(max_examples=count(30, 60), deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 @given(household=households(), which=st.integers(0, 1000))
 def test_more_of_anything_never_gives_less(household: Household, which: int) -> None:
     """The needs never get lexicographically worse by a natural unit more; each plan is audited on the way."""
@@ -252,7 +253,7 @@ def test_more_of_anything_never_gives_less(household: Household, which: int) -> 
     assert not gain_of(household, before, more).hurts
 
 
-@settings(max_examples=15, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+@settings(max_examples=count(10, 15), deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 @given(household=households())
 def test_whatever_is_found_more_never_hurts_and_less_never_helps(household: Household) -> None:
     """The whole search on random households: every gain, pair and range makes sense, every plan inside is audited."""

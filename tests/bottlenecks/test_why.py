@@ -8,6 +8,7 @@ import dataclasses
 
 import pytest
 from tests.planning.any_kitchen import any_kitchen
+from tests.samples import every
 from tests.worked_examples import TUESDAY, bag, day, home, jar, target
 
 from stillroom.household.records import Equipment, Hours, Household, Load, Lot, Tighter
@@ -78,12 +79,13 @@ def test_a_canner_that_comes_later_is_said_with_its_day() -> None:
     assert why_target(household, plan(household), "juice").bottlenecks == ("canner (free from Fri Aug 21)",)
 
 
-@pytest.mark.parametrize("number", range(28))
+@pytest.mark.parametrize("number", every(3, range(28)))
 def test_why_is_answered_for_any_kitchen_and_its_limits_are_the_ones(number: int) -> None:
     """
     Every question has an answer; and planned with plenty of all that is in a need's way, its importance gains as much.
 
     Not where a need's way is barred by what no more of a thing can loosen: a day that comes later, or room on the list.
+    Every third kitchen; `python3 tests/bench.py samples` takes all.
     """
     household = any_kitchen(number)
     found = plan(household)

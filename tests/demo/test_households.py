@@ -7,10 +7,12 @@ import importlib.util
 import io
 import sys
 import zipfile
+from functools import cache
 from pathlib import Path
 
 import openpyxl
 import pytest
+from tests.samples import every
 
 from stillroom.handbook import settle
 from stillroom.household.journal import stocks
@@ -23,6 +25,13 @@ DEMO = Path(__file__).resolve().parents[2] / "demo"
 NAMES = ("tomato_glut.xlsx", "jar_shortage.xlsx", "freezer_against_canning.xlsx", "shared_plan.xlsx")
 
 
+@cache
+def sheets(name: str) -> openpyxl.Workbook:
+    """A demo opened once; no test changes it."""
+    return openpyxl.load_workbook(DEMO / name)
+
+
+@cache
 def settled(name: str) -> Household:
     household, problems = read.household(Book.open(DEMO / name), datetime.date(2026, 8, 1))
     household, more = stocks.settle(household)
@@ -56,7 +65,7 @@ def members(content: bytes) -> list[tuple[str, bytes]]:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_sheet_says_that_its_data_are_invented(name):
-    for sheet in openpyxl.load_workbook(DEMO / name):
+    for sheet in sheets(name):
         words = " ".join(str(cell.value) for row in sheet["A1:C4"] for cell in row)
         assert "Invented data" in words or sheet.title == "Cautions", sheet.title
 
@@ -84,7 +93,7 @@ SPACES = {
 @pytest.mark.parametrize("name", NAMES)
 def test_space_is_typed_in_cubic_feet_as_a_us_household_does(name):
     """One cubic foot is 28.316846592 liters, by hand."""
-    rows = openpyxl.load_workbook(DEMO / name)["Kitchen"].iter_rows(min_row=6, max_col=3, values_only=True)
+    rows = sheets(name)["Kitchen"].iter_rows(min_row=6, max_col=3, values_only=True)
     typed = {setting: (value, unit) for setting, value, unit in rows if setting}
     names = ("freezer space free", "freezer size", "refrigerator space free", "shelf space free", "cellar space free")
     assert {typed[setting][1] for setting in names} == {"cu ft"}
@@ -101,9 +110,13 @@ def test_space_is_typed_in_cubic_feet_as_a_us_household_does(name):
         assert float(f"{litres:.3g}") == was, setting
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", every(2, (NAMES[1], NAMES[0], NAMES[3], NAMES[2])))
 def test_it_can_be_planned_as_it_lies_and_not_every_wish_comes_true(name):
-    """The plan passes the audit, fills at least one must, and some line of the winter list falls short."""
+    """
+    The plan passes the audit, fills at least one must, and some line of the winter list falls short.
+
+    Two of the four, neither of them that of the README; `python3 tests/bench.py samples` plans all.
+    """
     from stillroom.household.audit import violated_constraints
     from stillroom.planning.solve import plan
 
@@ -126,7 +139,7 @@ def covered(household, planned, target) -> float:
 
 def test_the_shared_plan_is_a_workbook_of_their_own():
     """Own sheets, own columns in our tables, a chart and formulas of their own; what they lacked was adopted."""
-    workbook = openpyxl.load_workbook(DEMO / "shared_plan.xlsx")
+    workbook = sheets("shared_plan.xlsx")
     ours = ["Start", "Kitchen", "Equipment", "Messages", "Days", "Space", "Shopping", "Season", "Cautions"]
     assert workbook.sheetnames[-len(ours) :] == ours
     assert {"Plan", "Coverage"} <= {table for sheet in workbook.worksheets[:9] for table in sheet.tables}
@@ -149,5 +162,5 @@ def test_moving_in_changed_nothing_of_the_shared_plan(fresh):
     finally:
         sys.path.remove(str(DEMO))
     after = dict(members(fresh["shared_plan.xlsx"]))
-    grown = {"[Content_Types].xml", "xl/workbook.xml", "xl/_rels/workbook.xml.rels", "xl/styles.xml"}
+    grown = {"[Content_Types].xml", "_rels/.rels", "xl/workbook.xml", "xl/_rels/workbook.xml.rels", "xl/styles.xml"}
     assert {name for name in before if after[name] != before[name]} <= {*grown, "xl/sharedStrings.xml"}

@@ -8,6 +8,7 @@ from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 from tests.hedge.unsure import at_least_as_good, no_better_than_knowing, with_an_unsure_harvest
 from tests.planning.strategies import households
+from tests.samples import count
 
 from stillroom.household.audit import violated_constraints
 from stillroom.household.records import Household
@@ -17,7 +18,7 @@ from stillroom.planning.stochastic.solve import hedged_plan
 from stillroom.planning.stochastic.value import HedgeValue, ObjectiveValue, hedge_value
 
 few = settings(
-    max_examples=12,
+    max_examples=count(8, 12),
     deadline=None,
     derandomize=True,
     database=None,
@@ -26,7 +27,7 @@ few = settings(
 )
 
 
-@settings(few, max_examples=25)
+@settings(few, max_examples=count(15, 25))
 @given(households(), st.sampled_from(("all harvests", "worst harvest")))
 def test_every_seasons_plan_passes_its_audit_and_the_first_days_are_alike(typed: Household, plan_for: str) -> None:
     household = with_an_unsure_harvest(typed, plan_for)

@@ -28,6 +28,7 @@ from stillroom.household.records import (
     Target,
 )
 from stillroom.household.results.review import review
+from stillroom.household.units import POUND_KG
 
 TODAY = datetime.date(2026, 7, 31)
 
@@ -74,6 +75,13 @@ def test_the_canner_with_bad_seals_is_found_with_its_days(seasons):
     assert "before next season" not in new.words
     assert len(old.bad_days) >= 3
     assert (old.filled, new.filled) == (168, 189)
+
+
+def test_crop_a_jar_is_compared_with_the_published_table(seasons):
+    """The table has 23 lb of tomatoes for seven quarts of juice."""
+    paste = named(seasons.preserves, PASTE)
+    assert paste.each_published == pytest.approx(23 / 7 * POUND_KG)
+    assert paste.each_own == pytest.approx(3.25 / BETTER * POUND_KG, rel=0.05)
 
 
 def test_the_target_never_eaten_is_found_and_the_eaten_one_is_asked_for_as_it_is_eaten(seasons):
@@ -170,7 +178,7 @@ def ate(days_ago, count=1.0, word="ate: "):
 
 def reviewed(household):
     """The review of a household that is settled as typed."""
-    return review(household, household, {})
+    return review(household, household, {}, {})
 
 
 def test_crop_hours_and_seals_of_one_preserve():
@@ -221,7 +229,7 @@ def test_what_was_only_just_put_up_is_not_called_never_eaten():
         targets = (*household.targets, Target("jam", 9, 9, counts={"jam": 1.0}))
         both = dataclasses.replace(household, targets=targets, preserves=(*household.preserves, other))
         typed = dataclasses.replace(both, shelf=())
-        assert review(typed, both, {}).targets[0].never_eaten == never
+        assert review(typed, both, {}, {}).targets[0].never_eaten == never
 
 
 def test_one_bad_day_is_not_a_bad_canner(kitchen):
@@ -234,7 +242,7 @@ def test_one_bad_day_is_not_a_bad_canner(kitchen):
         else dataclasses.replace(row, made=row.made + row.failed_seals, failed_seals=0.0)
         for row in reading.typed.record
     )
-    found = review(dataclasses.replace(reading.typed, record=record), reading.household, {})
+    found = review(dataclasses.replace(reading.typed, record=record), reading.household, {}, {})
     old = named(found.equipment, "old canner")
     assert (old.failed, "before next season" in old.words) == (7, False)
 

@@ -102,17 +102,17 @@ def test_a_picture_of_the_households_own_is_never_written_over(planned_kitchen, 
 
 def test_a_page_that_was_changed_since_is_kept_as_a_dated_copy_where_asked(planned_kitchen, tmp_path, capsys):
     """By the command, with --replace; without, exit code 3 and nothing is written. A second --replace keeps both."""
-    words = ["pages", str(planned_kitchen), "--out", str(tmp_path / "paper"), "--only", "sheets"]
+    words = ["pages", str(planned_kitchen), "--out", str(tmp_path / "paper"), "--only", "labels"]
     assert run(words) == 0
-    page = tmp_path / "paper" / "week.html"
+    page = tmp_path / "paper" / "labels.html"
     ours = page.read_bytes()
     for number in (1, 2):
         page.write_bytes(ours + f"<!-- our notes {number} -->".encode())
         assert run(words) == 3
-        assert "week.html is there already" in " ".join(capsys.readouterr().err.split())
+        assert "labels.html is there already" in " ".join(capsys.readouterr().err.split())
         assert run([*words, "--replace"]) == 0
         assert page.read_bytes() == ours
-    copies = sorted(path.read_bytes() for path in page.parent.glob("week.before-*.html"))
+    copies = sorted(path.read_bytes() for path in page.parent.glob("labels.before-*.html"))
     assert copies == [ours + b"<!-- our notes 1 -->", ours + b"<!-- our notes 2 -->"]
 
 

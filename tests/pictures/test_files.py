@@ -11,6 +11,7 @@ import zlib
 
 import pytest
 from tests.pictures.conftest import MAKERS
+from tests.samples import every
 
 from stillroom.app.print import write_pictures
 from stillroom.errors import CouldNotWrite
@@ -143,8 +144,13 @@ def test_all_pictures_are_written_with_their_alternatives(tiny, tmp_path):
     assert {f"{name}.{ending}" for name in whole for ending in ("png", "svg")} <= names
 
 
+@pytest.mark.parametrize("shown", every(2, sorted(MAKERS)), indirect=True)
 def test_the_page_of_all_pictures_is_valid_and_stands_alone(shown):
-    """Valid HTML for a parser that is strict, one name for one thing, and nothing fetched from anywhere."""
+    """
+    Valid HTML for a parser that is strict, one name for one thing, and nothing fetched from anywhere.
+
+    Every second plan; `python3 tests/bench.py samples` takes all.
+    """
     import html5lib
 
     pictures = pictures_of(shown)

@@ -6,12 +6,14 @@ import dataclasses
 import datetime
 import math
 from collections.abc import Callable
+from functools import cache
 from typing import Any
 
 import pytest
 from tests.planning.any_kitchen import any_kitchen
 from tests.planning.strategies import with_blank_batches
 from tests.planning.test_properties import targets
+from tests.samples import every
 
 from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import ObjectiveResult, Plan
@@ -33,12 +35,20 @@ from stillroom.household.simulation.outcome import filled_by_plan
 from stillroom.planning.solve import plan
 
 ALL = range(150)
-SOME = range(200, 240)
+SOME = every(2, range(200, 240))
+"""Every second one; `python3 tests/bench.py samples` takes all."""
+
+
+@cache
+def planned(number: int, *, fixed: bool = True) -> Plan:
+    """The plan of a kitchen, made once for all the tests that hold another against it."""
+    return plan(any_kitchen(number, fixed=fixed))
 
 
 @pytest.mark.parametrize("tens", range(len(ALL) // 10))
 def test_every_plan_of_any_kitchen_passes_its_audit(tens: int) -> None:
-    for number in ALL[10 * tens : 10 * tens + 10]:
+    """Every third kitchen; `python3 tests/bench.py samples` takes all."""
+    for number in every(3, ALL[10 * tens : 10 * tens + 10]):
         household = any_kitchen(number)
         assert violated_constraints(household, plan(household)) == (), number
 
@@ -51,7 +61,7 @@ def test_days_that_can_be_kept_pass_their_audit_and_keep_the_fixed_lines(most: f
         limited = household.with_kitchen(most_preserves_a_day=most, kept_free=kept_free)
         found = plan(limited)
         assert violated_constraints(limited, found) == (), number
-        short = sum(one.short for one in plan(household).violations)
+        short = sum(one.short for one in planned(number).violations)
         assert sum(one.short for one in found.violations) <= short + 0.01, number
 
 
@@ -139,7 +149,7 @@ def test_what_cannot_change_a_plan_does_not(change: Callable[[Household], Househ
     """
     for number in SOME:
         household = any_kitchen(number)
-        assert not apart(plan(household), plan(change(household))), number
+        assert not apart(planned(number), plan(change(household))), number
 
 
 @pytest.mark.parametrize("scale", [0.5, 16.0])
@@ -148,7 +158,8 @@ def test_weights_count_beside_each_other_only(scale: float) -> None:
     for number in SOME:
         household = any_kitchen(number, fixed=False)
         scaled = tuple(dataclasses.replace(target, weight=target.weight * scale) for target in household.targets)
-        before, after = targets(plan(household)), targets(plan(dataclasses.replace(household, targets=scaled)))
+        before = targets(planned(number, fixed=False))
+        after = targets(plan(dataclasses.replace(household, targets=scaled)))
         first = min(before)
         assert after[first] / scale == pytest.approx(before[first], rel=3e-4, abs=5e-4), number
 

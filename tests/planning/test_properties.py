@@ -11,6 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from tests import worked_examples as examples
 from tests.planning.strategies import households, in_other_weights, shuffled, with_blank_batches
+from tests.samples import count
 
 from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import Plan
@@ -20,7 +21,7 @@ from stillroom.planning.solve import plan
 POUNDS_A_KG = 1 / 0.45359237
 
 steady = settings(
-    max_examples=60,
+    max_examples=count(30, 60),
     deadline=None,
     derandomize=True,
     database=None,
@@ -28,7 +29,7 @@ steady = settings(
 )
 
 
-@settings(steady, max_examples=120)
+@settings(steady, max_examples=count(60, 120))
 @given(households())
 def test_every_plan_passes_its_audit(household: Household) -> None:
     assert violated_constraints(household, plan(household)) == ()
@@ -130,7 +131,7 @@ MORE = (more_jars, more_lids, more_hours("hands"), more_hours("stove free"), mor
 
 
 @pytest.mark.parametrize("more", MORE, ids=lambda more: more.__name__)
-@settings(steady, max_examples=20)
+@settings(steady, max_examples=count(10, 20))
 @given(household=households(fixed=False).map(with_blank_batches))
 def test_more_never_lowers_the_needs_lexicographically(
     more: Callable[[Household], Household], household: Household

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from tests import worked_examples as examples
 from tests.planning.strategies import households
+from tests.samples import count
 from tests.season_replay.comparing import full_plan
 from tests.season_replay.households import two_crops
 
@@ -55,7 +56,7 @@ def test_the_light_plan_of_every_worked_household_keeps_every_rule(make: object)
     assert same.kitchen == shaped.kitchen
 
 
-@settings(max_examples=60, deadline=None, derandomize=True)
+@settings(max_examples=count(30, 60), deadline=None, derandomize=True)
 @given(household=households())
 def test_the_light_plan_of_any_household_keeps_every_rule(household: Household) -> None:
     """Fixed lines, weeks only, users of other preserves, anything short: the audit finds nothing."""

@@ -6,6 +6,7 @@ import time
 
 import pytest
 from tests.benches.timetable import next_days, random_day
+from tests.samples import every
 from tests.timetable.kitchens import apples, beans, home, juice, on
 
 from stillroom.timetable.audit import broken_promises
@@ -16,7 +17,7 @@ from stillroom.timetable.schedule import kitchen_day
 from stillroom.timetable.search import LEEWAY_MINUTES, best_day, earliest_end
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", every(2, range(40)))
 def test_a_random_day_can_be_kept(seed):
     """Order, minutes, hands, burners, equipment, by the audit; and it does not end before it could."""
     household, sessions = random_day(seed)

@@ -4,8 +4,8 @@ from typing import TYPE_CHECKING
 
 from stillroom.lazy import submodules
 
-__all__ = ["adopt", "answers", "batch", "bottlenecks", "bought", "day", "files", "fit_day"]
-__all__ += ["frames", "hedge", "journal", "overview", "own_log", "parallel", "plan", "print"]
+__all__ = ["adopt", "answers", "batch", "bottlenecks", "bought", "catch_up", "day", "entries", "evening", "files"]
+__all__ += ["fit_day", "frames", "hedge", "journal", "less", "overview", "own_log", "parallel", "plan", "print"]
 __all__ += ["review", "season", "suppose", "tonight", "why", "winter", "write_plan"]
 
 if TYPE_CHECKING:
@@ -15,12 +15,16 @@ if TYPE_CHECKING:
         batch,
         bottlenecks,
         bought,
+        catch_up,
         day,
+        entries,
+        evening,
         files,
         fit_day,
         frames,
         hedge,
         journal,
+        less,
         overview,
         own_log,
         parallel,

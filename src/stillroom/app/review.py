@@ -8,8 +8,10 @@ from stillroom.app.bottlenecks import written_words
 from stillroom.app.frames import frames
 from stillroom.app.plan import Reading
 from stillroom.handbook.foods import kinds_named
+from stillroom.handbook.lines import lines
 from stillroom.household.records import Household
 from stillroom.household.results.review import Review, review, review_tables
+from stillroom.household.units import POUND_KG
 from stillroom.reports.json import as_json, plain, tables_object, text
 from stillroom.reports.refused import errors_object
 from stillroom.reports.terminal.refused import with_errors
@@ -28,7 +30,8 @@ if TYPE_CHECKING:
 
 def review_of(reading: Reading) -> Review:
     """Review all that a workbook holds up to its first day."""
-    return review(reading.typed, reading.household, foods_of(reading.typed))
+    foods, published = foods_of(reading.typed), published_of(reading.household)
+    return review(reading.typed, reading.household, foods, published)
 
 
 def foods_of(household: Household) -> dict[str, str]:
@@ -38,6 +41,17 @@ def foods_of(household: Household) -> dict[str, str]:
         kinds = kinds_named(crop.handbook_food or crop.name)
         if len(kinds) == 1:
             found[crop.name] = next(iter(kinds))
+    return found
+
+
+def published_of(settled: Household) -> dict[str, float]:
+    """Return the kg of crop a jar that the published table of yields gives for each canned preserve's handbook line."""
+    known = lines()
+    found = {}
+    for preserve in settled.preserves:
+        line = known.get(preserve.handbook_line or "")
+        if line is not None and line.canned and line.crop_lb_each is not None:
+            found[preserve.name] = line.crop_lb_each * POUND_KG
     return found
 
 

@@ -73,7 +73,8 @@ def winter(
     """Show how long the shelf lasts, and a fair share a week."""
     pages = use_cases.winter
     with use_cases.files.alone(file, wanted=to_write):
-        reading = use_cases.plan.read_workbook(file, datetime.date.today())
+        with waiting(file):
+            reading = use_cases.plan.read_workbook(file, datetime.date.today())
         found = pages.winter_of(reading, months, first)
         with as_csv(csv, lambda: pages.winter_tables(found), as_json=as_json, replace=replace):
             receipt = pages.write_winter(reading, found) if to_write else None

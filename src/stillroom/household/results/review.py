@@ -13,9 +13,17 @@ from stillroom.household.intervals import LEVEL, Interval, mean_interval, more_b
 from stillroom.household.journal.events import MADE, events
 from stillroom.household.journal.learning import LEAST_RECORDS, crop_samples, hands_minutes, middle, sound
 from stillroom.household.journal.overview import CropSeason, seasons, tally
-from stillroom.household.records import ATE, Crop, Household, Preserve, RecordRow, Target
+from stillroom.household.records import ATE, GAVE, SPOILED, SURPLUS, Crop, Household, Preserve, RecordRow, Target
 from stillroom.household.results.rows import Row, cell_number, crop_unit_kg, in_crop_unit
-from stillroom.household.results.winter import Jars, counts_for, eaten_in_order, jars_on, shared_out
+from stillroom.household.results.winter import (
+    Jars,
+    Taken,
+    counts_for,
+    eaten_in_order,
+    jars_on,
+    shared_out,
+    taken_of_targets,
+)
 from stillroom.household.text import (
     format_amount,
     format_count,
@@ -38,10 +46,6 @@ LEAST_BAD_DAYS = 3
 LEAST_YEARS = 3
 """Below any of these nothing is compared or advised (common practice, no source)."""
 TOO_LITTLE = "Too little to tell"
-
-GIVEN, SPOILED = "gave: ", "spoiled: "
-LEFT_SHELF = (ATE, GIVEN, SPOILED)
-"""Rows of the record that begin so tell how a container left the shelf."""
 
 
 @dataclass(frozen=True)
@@ -100,7 +104,8 @@ class WorkReview:
     """
     What was filled of one preserve, or in one piece of equipment, and what did not seal, jar by jar.
 
-    `each_own` and `each_typed` are kg of `crop` a container, `hours` of hands and those typed for the same work.
+    `each_own` and `each_typed` are kg of `crop` a container, `each_published` that of the published table, `hours` of
+    hands and `hours_typed` those typed for the same work.
     """
 
     name: str
@@ -113,6 +118,7 @@ class WorkReview:
     crop: str | None = None
     each_own: float | None = None
     each_typed: float | None = None
+    each_published: float | None = None
     hours: float | None = None
     hours_typed: float | None = None
 
@@ -158,12 +164,12 @@ class Review:
     weeks: tuple[WeekReview, ...]
 
 
-def review(typed: Household, settled: Household, food_of: Mapping[str, str]) -> Review:
+def review(typed: Household, settled: Household, food_of: Mapping[str, str], published: Mapping[str, float]) -> Review:
     """
     Review all that the workbook holds up to its first day.
 
     `typed` has the record, `settled` the shelf as it is now; `food_of` names the food of each crop, so that crops of
-    one food are compared.
+    one food are compared; `published` has the kg of crop a container of each preserve that a table gives.
     """
     days = [row.date for row in typed.record] + [lot.picked_on for lot in typed.lots if not lot.expected]
     return Review(
@@ -172,7 +178,7 @@ def review(typed: Household, settled: Household, food_of: Mapping[str, str]) -> 
         records=len(typed.record),
         targets=tuple(target_reviews(typed, settled)),
         crops=tuple(crop_reviews(typed, food_of)),
-        preserves=tuple(preserve_reviews(typed)),
+        preserves=tuple(preserve_reviews(typed, published)),
         equipment=tuple(equipment_reviews(typed)),
         years=tuple(year_reviews(typed, settled)),
         weeks=tuple(week_reviews(typed)),
@@ -180,27 +186,6 @@ def review(typed: Household, settled: Household, food_of: Mapping[str, str]) -> 
 
 
 # Targets: eaten how fast, and what to want next year.
-
-
-@dataclass(frozen=True)
-class Taken:
-    """So much of a target that left the shelf on a day, and how."""
-
-    day: datetime.date
-    how: str
-    target: str
-    amount: float
-
-
-def taken_of_targets(typed: Household) -> list[Taken]:
-    """Return what left the shelf, in the units of the targets; a container counts for the most important one."""
-    each, found = counts_for(typed), []
-    for row in typed.record:
-        how = next((one for one in LEFT_SHELF if (row.preserve or "").startswith(one)), None)
-        if how is not None and (name := (row.preserve or "").removeprefix(how)) in each and row.made > 0:
-            target, counts = each[name]
-            found.append(Taken(row.date, how, target, row.made * counts))
-    return found
 
 
 def target_reviews(typed: Household, settled: Household) -> Iterable[TargetReview]:
@@ -255,7 +240,7 @@ def target_review(
     elif thin or len(mine) < LEAST_SESSIONS:
         rate, between = None, None
     runs_out, left, late = end_of(jars, rate, today, next_harvest)
-    wanted, why = next_wanted(target, rate, between, sums[GIVEN], len(mine), len(ate), since)
+    wanted, why = next_wanted(target, rate, between, sums[GAVE], len(mine), len(ate), since)
     if on_hand <= 0 and rate:
         why += " None is left."
     return TargetReview(
@@ -264,8 +249,8 @@ def target_review(
         wanted=target.wanted,
         put_up=put_up,
         eaten=sums[ATE],
-        given=sums[GIVEN],
-        spoiled=sums[SPOILED],
+        given=sums[GAVE],
+        spoiled=sums[SPOILED] + sums[SURPLUS],
         on_hand=on_hand,
         a_month=rate,
         a_month_between=between,
@@ -452,7 +437,8 @@ def compared_words(food: str, compared: tuple[float, float, float] | None, sessi
         return f"{more} (95% sure: {span}). Grow more of it."
     if most < 1.0:
         span = f"{format_share(1 - most)} to {format_share(1 - least)} less"
-        return f"{format_share(1 - ratio)} less finished from the same weight than your other {food} crops (95% sure: {span})."
+        less = f"{format_share(1 - ratio)} less finished from the same weight than your other {food} crops"
+        return f"{less} (95% sure: {span})."
     span = f"{format_share(1 - least)} less to {format_share(most - 1)} more"
     return f"No difference from your other {food} crops shows (95% sure: {span})."
 
@@ -541,7 +527,7 @@ def work_review(name: str, sessions: Sequence[Session], level: float = LEVEL) ->
     )
 
 
-def preserve_reviews(typed: Household) -> Iterable[WorkReview]:
+def preserve_reviews(typed: Household, published: Mapping[str, float]) -> Iterable[WorkReview]:
     """Review each preserve that was made."""
     canned = {item.name: sessions_of(typed, item) for item in typed.preserves}
     for preserve in typed.preserves:
@@ -558,6 +544,7 @@ def preserve_reviews(typed: Household) -> Iterable[WorkReview]:
             crop=crop,
             each_own=middle([one.value for one in near]) if enough else None,
             each_typed=preserve.crop_kg_each(crop) if crop else None,
+            each_published=published.get(preserve.name) if crop else None,
             hours=sum(hours for hours, _ in timed) if timed else None,
             hours_typed=sum(hands_minutes(preserve, filled) * filled / 60 for _, filled in timed) if timed else None,
         )
@@ -754,7 +741,8 @@ def seals_row(one: WorkReview) -> Row:
 def preserve_row(one: WorkReview, typed: Household) -> Row:
     """Return the row of a preserve."""
     crop = typed.crop(one.crop) if one.crop else None
-    each = [None if crop is None or kg is None else kg / crop_unit_kg(crop) for kg in (one.each_own, one.each_typed)]
+    kg = (one.each_own, one.each_typed, one.each_published)
+    each = [None if crop is None or value is None else value / crop_unit_kg(crop) for value in kg]
     return {
         "Preserve": one.name,
         **seals_row(one),
@@ -762,6 +750,7 @@ def preserve_row(one: WorkReview, typed: Household) -> Row:
         "Crop": one.crop,
         "Used each": number_or_none(each[0]),
         "Planned each": number_or_none(each[1]),
+        "Handbook each": number_or_none(each[2]),
         "Unit": crop.unit if crop else None,
         "Hours": number_or_none(one.hours),
         "Planned hours": number_or_none(one.hours_typed),

@@ -64,7 +64,7 @@ def pdf_page(paper: Paper, size: PaperSize) -> Fitted:
     sheet is set close if that saves it. Raises StillroomError without fonts.
     """
     steps, most = STEPS[paper.look], most_points(paper)
-    content, taken = built(paper, size, type_at(paper, steps))
+    content, taken = laid_out(paper, size, type_at(paper, steps), 1)
     if taken == 1:
         return Fitted(content, type_at(paper, steps), 1, most)
     bare = cut_to(paper, 0)
@@ -77,8 +77,20 @@ def pdf_page(paper: Paper, size: PaperSize) -> Fitted:
         saved = built(bare, size, type_at(paper, 0, close=True))[1]
         close, least = saved < least, min(saved, least)
     smallest = type_at(paper, 0, close=close)
-    kept = next((one for one in range(most, 0, -1) if built(cut_to(paper, one), size, smallest, least)[1] <= least), 0)
+    kept = most_kept(paper, size, smallest, least, most)
     return largest(cut_to(paper, kept), size, least, kept, close=close)
+
+
+def most_kept(paper: Paper, size: PaperSize, smallest: Type, least: int, most: int) -> int:
+    """Return how many of the `most` points that may be cut fit on `least` sheets in the smallest type."""
+    low, high, middle = 0, most, most  # all of them first: they nearly always fit
+    while low < high:
+        if built(cut_to(paper, middle), size, smallest, least)[1] <= least:
+            low = middle
+        else:
+            high = middle - 1
+        middle = (low + high + 1) // 2
+    return low
 
 
 def largest(paper: Paper, size: PaperSize, least: int, kept: int, *, close: bool) -> Fitted:

@@ -186,16 +186,29 @@ def unbroken(words: str) -> str:
     return re.sub(r"(?<=[0-9¼½¾]) (?=[^\s\[])", "\u00a0", words)
 
 
+class Words(Paragraph):
+    """A paragraph that breaks its lines once for a width, however often the tables around it ask how high it is."""
+
+    broken_at = 0.0
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """Return its width and height in points; `height`, the room below, changes neither."""
+        if width != self.broken_at:
+            self.taken = super().wrap(width, height)
+            self.broken_at = width
+        return self.taken
+
+
 def paragraph(words: str, kind: str, sizes: Type, *, right: bool = False, warns: bool = False) -> Paragraph:
     """Return words as a paragraph of a kind."""
     text = marked(words, kind)
-    return Paragraph(text, style(kind, sizes, right=right, warns=warns))
+    return Words(text, style(kind, sizes, right=right, warns=warns))
 
 
 def with_aside(words: str, aside: str, kind: str, sizes: Type) -> Paragraph:
     """Return words followed by smaller ones in the same line."""
     small = f' <font name="{TEXT}" size="{sizes["aside"]:.2f}" color="{QUIET}">{marked(aside, "point")}</font>'
-    return Paragraph(marked(words, kind) + (small if aside else ""), style(kind, sizes))
+    return Words(marked(words, kind) + (small if aside else ""), style(kind, sizes))
 
 
 def cell_words(cell: Cell, kind: str, sizes: Type) -> list[Paragraph]:
@@ -217,7 +230,7 @@ def run_in(cell: Cell, more: tuple[Below, ...], kind: str, sizes: Type) -> Parag
     behind = f" {small}{'; '.join(small_words)}</font>" if small_words else ""
     close = style(kind, sizes)
     close.autoLeading = "min"  # a line of small words alone is no higher than they are
-    return Paragraph(marked(cell.words, kind) + behind, close)
+    return Words(marked(cell.words, kind) + behind, close)
 
 
 def below_words(one: Below, sizes: Type, *, right: bool = False) -> Paragraph:

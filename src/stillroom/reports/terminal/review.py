@@ -109,8 +109,10 @@ def preserve_line(one: WorkReview) -> str:
     """Return sessions, failed seals, and where crop or hours are far from those planned."""
     many = format_number(one.filled / one.sessions, 1)
     words = f"{one.name}: {format_count(one.sessions, 'session')}, {many} a session. {seal_words(one)}"
-    if one.each_own and one.each_typed and abs(one.each_own / one.each_typed - 1) > FAR_FROM_PLAN:
-        words += f"{change_words(one.each_own / one.each_typed)} {one.crop} a jar than planned. "
+    usual = one.each_published or one.each_typed
+    if one.each_own and usual and abs(one.each_own / usual - 1) > FAR_FROM_PLAN:
+        than = "the handbook has" if one.each_published else "planned"
+        words += f"{change_words(one.each_own / usual)} {one.crop} a jar than {than}. "
     if one.hours and one.hours_typed:
         words += f"{format_hours(one.hours)} hands-on, {format_hours(one.hours_typed)} planned."
     return words.strip()

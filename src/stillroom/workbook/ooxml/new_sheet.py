@@ -14,7 +14,7 @@ from stillroom.workbook.ooxml.shared_strings import plain
 from stillroom.workbook.ooxml.styles import Paint
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.ooxml.values import LAST_COLUMN, LAST_ROW, Rectangle, Value, escape_text, parse_range, whole
-from stillroom.workbook.ooxml.write_cells import Contents, NewFormula, cell_bytes, check_value
+from stillroom.workbook.ooxml.write_cells import Contents, NewFormula, cell_bytes, check_value, name_of
 from stillroom.workbook.ooxml.xml import MAIN, RELATIONS, escape_attribute
 
 # Cells of a new sheet that look otherwise while something is so: what is to be filled in, falls short, is taken.
@@ -275,8 +275,9 @@ class SheetAdder:
                 column, key = table.column + number, key_of(heading)
                 cells[table.row, column] = NewCell(heading, table.heading_look)
                 formula = formulas.get(key)
+                below = NewCell(NewFormula(formula) if formula else None, looks.get(key))
                 for row in range(table.row + 1, table.area.last_row + 1):
-                    cells[row, column] = NewCell(NewFormula(formula) if formula else None, looks.get(key))
+                    cells[row, column] = below
         cells.update(sheet.cells)
         return cells
 
@@ -288,7 +289,9 @@ class SheetAdder:
             style = styles.get(id(cell.look))
             if style is None:
                 style = styles[id(cell.look)] = self._looks.number(cell.look) if cell.look else 0
-            if cell.value is not None or style:
+            if cell.value is None and style:  # most cells of a new table: they only have a format
+                by_row.setdefault(row, []).append(b'<c r="%b%d" s="%d"/>' % (name_of(column), row, style))
+            elif cell.value is not None:
                 content = contents.of(cell.value, style, b"")
                 by_row.setdefault(row, []).append(cell_bytes(row, column, content, b""))
         rows = []

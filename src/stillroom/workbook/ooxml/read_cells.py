@@ -169,13 +169,12 @@ def _possible_places(sheet: SheetText, keys: list[str], numbers: dict[str, set[i
     if not in_cells and not all(numbers.get(key) for key in keys):
         return []
     lowered = text.lower() if in_cells else b""
-    words = {
-        key: max((word for word in key.split() if word.isascii() and word.isalnum()), key=len, default="")
-        for key in keys
-    }
-    counts = {key: lowered.count(words[key].encode()) if words[key] else len(lowered) for key in keys}
-    if any(not counts[key] and not numbers.get(key) for key in keys):
-        return []
+    counts = {}
+    for key in sorted(keys, key=len, reverse=True):  # a long heading is rare: most sheets end here with the first
+        word = _longest_word(key)
+        counts[key] = lowered.count(word) if word else len(lowered)
+        if not counts[key] and not numbers.get(key):
+            return []
     rarest = min(keys, key=lambda key: (bool(numbers.get(key)), counts[key]))
     area = sheet.sheet_data
     places = set()
@@ -186,10 +185,22 @@ def _possible_places(sheet: SheetText, keys: list[str], numbers: dict[str, set[i
             sheet.place_of_byte(match.start()) for match in pattern.finditer(text, area.tag_end, area.content_end)
         }
     if counts[rarest]:
-        pattern = re.compile(re.escape(words[rarest].encode()) or rb"row")
+        pattern = re.compile(re.escape(_longest_word(rarest)) or rb"row")
         found = pattern.finditer(lowered, area.tag_end, area.content_end)
         places |= {sheet.place_of_byte(match.start()) for match in found}
     return sorted(place for place in places if place >= 0)
+
+
+@lru_cache(maxsize=2_000)
+def _longest_word(key: str) -> bytes:
+    """
+    Give the longest word of a heading that every encoding of it in a cell holds; nothing where there is none.
+
+    >>> _longest_word("keeps months"), _longest_word("°")
+    (b'months', b'')
+    """
+    words = [word for word in key.split() if word.isascii() and word.isalnum()]
+    return max(words, key=len, default="").encode()
 
 
 def _runs(columns: list[int]) -> list[tuple[int, int]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from stillroom.household.cells import letters
-from stillroom.household.text import space_unit
+from stillroom.household.text import space_unit, spreadsheet_format
 from stillroom.workbook.ooxml.charts import Fill, Frame, NewChart, Series
 from stillroom.workbook.starter import look
 from stillroom.workbook.starter.positions import Place
@@ -19,7 +19,7 @@ def chart_xml(frame: Frame, series: Sequence[Series]) -> bytes:
     """Return the XML of a chart; openpyxl is imported only here, because a plan seldom needs it (0.2 s)."""
     from stillroom.workbook.starter.draw_chart import draw
 
-    return draw(frame, series)
+    return draw(frame, tuple(series), spreadsheet_format("month day") if frame.dates else "")
 
 
 def series_of(place: Place, fills: Mapping[str, Fill], rows: int) -> list[Series]:

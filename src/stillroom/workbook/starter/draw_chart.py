@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from functools import cache
 from typing import Any
 from xml.etree.ElementTree import tostring
 
@@ -21,13 +21,17 @@ from openpyxl.drawing.fill import PatternFillProperties
 from openpyxl.drawing.line import LineProperties
 from openpyxl.drawing.text import CharacterProperties, Font, Paragraph, ParagraphProperties, RegularTextRun
 
-from stillroom.household.text import spreadsheet_format
 from stillroom.workbook.ooxml.charts import Fill, Frame, Series
 from stillroom.workbook.starter import look
 
 
-def draw(frame: Frame, series: Sequence[Series]) -> bytes:
-    """Return the XML of a chart part (ECMA-376 part 1, 21.2.2.27 chartSpace)."""
+@cache
+def draw(frame: Frame, series: tuple[Series, ...], day_format: str) -> bytes:
+    """
+    Return the XML of a chart part (ECMA-376 part 1, 21.2.2.27 chartSpace); `day_format` is that of days on the axis.
+
+    Drawn once for all workbooks of a folder that are laid out alike.
+    """
     chart: Any = bar_chart(frame) if frame.kind == "bar" else AreaChart(grouping="stacked")
     chart.title = title(frame.title)
     chart.graphical_properties = GraphicalProperties(solidFill=look.PAPER, ln=LineProperties(solidFill=look.LINE))
@@ -37,8 +41,8 @@ def draw(frame: Frame, series: Sequence[Series]) -> bytes:
         axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=look.LINE))
     chart.y_axis.majorGridlines = ChartLines(spPr=GraphicalProperties(ln=LineProperties(solidFill=look.LINE)))
     chart.y_axis.numFmt = NumFmt(formatCode=frame.number_format, sourceLinked=False)
-    if frame.dates:
-        chart.x_axis.numFmt = NumFmt(formatCode=spreadsheet_format("month day"), sourceLinked=False)
+    if day_format:
+        chart.x_axis.numFmt = NumFmt(formatCode=day_format, sourceLinked=False)
     chart.legend = Legend(legendPos="b") if frame.stacked else None
     if frame.layout is not None:
         x, y, width, height = frame.layout

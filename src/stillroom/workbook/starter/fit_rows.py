@@ -101,7 +101,8 @@ class Fitting:
         """Whether a thing is there: in their table where they have one, else in ours."""
         if table in self.theirs.tables:
             return self.theirs.names[table].find(name) is not None
-        return any(key(first(row)) == key(name) for row in self.rows.get(table, ()))
+        wanted = key(name)
+        return any(key(first(row)) == wanted for row in self.rows.get(table, ()))
 
     def leave(self, table: str, lacking: Mapping[str, str]) -> None:
         """Leave rows of a table out by name; `lacking` says why of each, and equal reasons are told once."""
