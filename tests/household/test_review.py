@@ -232,6 +232,24 @@ def test_what_was_only_just_put_up_is_not_called_never_eaten():
         assert review(typed, both, {}, {}).targets[0].never_eaten == never
 
 
+def test_months_with_an_empty_shelf_are_not_counted():
+    """Twelve jars from August 15 on, one a week: gone in eleven weeks, then nothing for nine months."""
+    start = datetime.date(2025, 8, 15)
+    rows = [RecordRow(start + datetime.timedelta(days=7 * week), "ate: juice", 1.0) for week in range(12)]
+    jam = Preserve("jam", "boiling-water canned", "quart jar")
+    rows += [RecordRow(TODAY - datetime.timedelta(days=9 * n), "ate: jam", 1.0) for n in range(20)]
+    household = small(put(15, 12), *rows, shelf=(ShelfRow("jam", 90),))
+    household = dataclasses.replace(
+        household,
+        preserves=(*household.preserves, jam),
+        targets=(*household.targets, Target("jam", 9, 9, counts={"jam": 1.0})),
+    )
+    one = review(household, dataclasses.replace(household, shelf=()), {}, {}).targets[0]
+    assert one.a_month == pytest.approx(12 / 78 * 365 / 12)
+    assert one.next_wanted == 56
+    assert one.why.endswith("None is left.")
+
+
 def test_one_bad_day_is_not_a_bad_canner(kitchen):
     """All failures of the old canner on one day: a load that went wrong."""
     reading = read_workbook(kitchen, FRIDAY)

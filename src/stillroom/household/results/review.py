@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import math
 import statistics
+from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -38,7 +39,8 @@ from stillroom.household.units import UNITS
 YEAR_DAYS = 365
 YEAR_WEEKS = 52.0
 MONTH_DAYS = YEAR_DAYS / 12
-LEAST_EATING_WEEKS = 12.0
+LEAST_DAYS_UNEATEN = 84
+LEAST_DAYS_EATEN = 28
 LEAST_EATING_ROWS = 20
 LEAST_SESSIONS = 6
 LEAST_LOTS = 6
@@ -191,36 +193,80 @@ def review(typed: Household, settled: Household, food_of: Mapping[str, str], pub
 def target_reviews(typed: Household, settled: Household) -> Iterable[TargetReview]:
     """Review each target."""
     today = typed.kitchen.first_day
-    taken = taken_of_targets(typed)
+    taken, made = taken_of_targets(typed), made_for_targets(typed)
     year_ago = today - datetime.timedelta(days=YEAR_DAYS)
     since = max(year_ago, min((one.day for one in taken if one.how == ATE), default=today))
-    there = there_since(typed)
+    there = days_there(typed, made, taken, since)
     good, _ = jars_on(replace(settled, plan_lines=()), today)
     in_order = sorted(settled.targets, key=lambda target: target.importance)
     jars = shared_out(in_order, good, {target.name: target.wanted for target in in_order})
     for target in typed.targets:
-        start = max(since, there.get(target.name, since))
-        ate = [one for one in taken if one.how == ATE and start <= one.day <= today]
-        yield target_review(typed, target, taken, ate, start, jars[target.name])
+        yield target_review(target, today, made, taken, there.get(target.name, []), jars[target.name])
 
 
-def there_since(typed: Household) -> dict[str, datetime.date]:
-    """Return the first day on which each target had something on the shelf; a shelf without a date has had it long."""
+def made_for_targets(typed: Household) -> list[Taken]:
+    """Return what was put up, in the units of the targets; a container counts for the most important one."""
     each = counts_for(typed)
-    days = [(event.name, event.day) for event in events(typed) if event.kind == MADE and event.made > 0]
-    days += [(row.preserve, row.made_on or datetime.date.min) for row in typed.shelf if row.count > 0]
-    found: dict[str, datetime.date] = {}
-    for name, day in days:
-        if name in each:
-            found[each[name][0]] = min(day, found.get(each[name][0], day))
+    made = [event for event in events(typed) if event.kind == MADE and event.made > 0 and event.name in each]
+    return [Taken(event.day, "", each[event.name][0], event.made * each[event.name][1]) for event in made]
+
+
+def days_there(
+    typed: Household, made: Sequence[Taken], taken: Sequence[Taken], since: datetime.date
+) -> dict[str, list[datetime.date]]:
+    """
+    Return the days from one day to yesterday on which each target had something on the shelf, by the record.
+
+    A shelf row without a date was there before them all. Where more left than was there, the record is not whole, and
+    every day counts.
+    """
+    each = counts_for(typed)
+    moves: dict[str, list[tuple[datetime.date, int, float]]] = defaultdict(list)
+    for row in typed.shelf:
+        if row.preserve in each:
+            name, counts = each[row.preserve]
+            moves[name].append((row.made_on or datetime.date.min, 0, row.count * counts))
+    for one in made:
+        moves[one.target].append((one.day, 0, one.amount))
+    for one in taken:
+        moves[one.target].append((one.day, 1, -one.amount))
+    days = [since + datetime.timedelta(days=n) for n in range((typed.kitchen.first_day - since).days)]
+    return {name: days_with_stock(sorted(several), days) for name, several in moves.items()}
+
+
+def days_with_stock(
+    moves: Sequence[tuple[datetime.date, int, float]], days: Sequence[datetime.date]
+) -> list[datetime.date]:
+    """
+    Return the days with a stock above zero: what comes (0) counts from its day on, what leaves (1) from the next.
+
+    >>> days = [datetime.date(2026, 1, day) for day in range(1, 7)]
+    >>> [day.day for day in days_with_stock([(days[1], 0, 3.0), (days[2], 1, -1.0), (days[3], 1, -2.0)], days)]
+    [2, 3, 4]
+    >>> [day.day for day in days_with_stock([(days[1], 0, 3.0), (days[2], 1, -4.0)], days)]
+    [1, 2, 3, 4, 5, 6]
+    """
+    stock, place, found = 0.0, 0, []
+    for day in days:
+        while place < len(moves) and moves[place][:2] <= (day, 0):
+            stock += moves[place][2]
+            if stock < -1e-9 and moves[place][0] >= days[0]:
+                return list(days)
+            stock, place = max(stock, 0.0), place + 1
+        if stock > 1e-9:
+            found.append(day)
     return found
 
 
 def target_review(
-    typed: Household, target: Target, taken: Sequence[Taken], ate: Sequence[Taken], since: datetime.date, jars: Jars
+    target: Target,
+    today: datetime.date,
+    made: Sequence[Taken],
+    taken: Sequence[Taken],
+    there: Sequence[datetime.date],
+    jars: Jars,
 ) -> TargetReview:
-    """Review one target; `ate` is what was eaten of all targets since a day, `jars` this one's on the shelf."""
-    today = typed.kitchen.first_day
+    """Review one target; `there` are the days it was on the shelf, `jars` what is there now."""
     year_ago = today - datetime.timedelta(days=YEAR_DAYS)
     sums: dict[str, float] = defaultdict(float)
     months: dict[datetime.date, float] = defaultdict(float)
@@ -229,18 +275,23 @@ def target_review(
             sums[one.how] += one.amount
         if one.target == target.name and one.how == ATE:
             months[one.day.replace(day=1)] += one.amount
+    ate = [one for one in taken if one.how == ATE and year_ago <= one.day <= today]
     mine = [one for one in ate if one.target == target.name]
     on_hand = sum(amount for amount, _ in jars)
-    put_up, next_harvest = put_up_of(typed, target)
-    rate, between = eaten_a_month(mine, since, today if on_hand > 0 else max((one.day for one in mine), default=today))
-    thin = (today - since).days / 7 < LEAST_EATING_WEEKS or len(ate) < LEAST_EATING_ROWS
-    never = not thin and not mine and (on_hand > 0 or put_up > 0)
+    put_up, next_harvest = put_up_of(made, target, today)
+    days = set(there)
+    meanwhile = [one for one in ate if one.day in days]
+    never = not mine and len(there) >= LEAST_DAYS_UNEATEN and len(meanwhile) >= LEAST_EATING_ROWS
+    rate, between = None, None
     if never:
-        rate, between = 0.0, (0.0, most_a_month(ate, since, today))
-    elif thin or len(mine) < LEAST_SESSIONS:
-        rate, between = None, None
+        rate, between = 0.0, (0.0, most_a_month(meanwhile, len(there)))
+    elif min(len(mine) / LEAST_SESSIONS, len(there) / LEAST_DAYS_EATEN, len(ate) / LEAST_EATING_ROWS) >= 1:
+        rate, between = eaten_a_month(mine, there)
     runs_out, left, late = end_of(jars, rate, today, next_harvest)
-    wanted, why = next_wanted(target, rate, between, sums[GAVE], len(mine), len(ate), since)
+    if never:
+        wanted, why = 0.0, never_words(len(meanwhile), there[0])
+    else:
+        wanted, why = next_wanted(target, rate, between, sums[GAVE], len(mine))
     if on_hand <= 0 and rate:
         why += " None is left."
     return TargetReview(
@@ -264,47 +315,49 @@ def target_review(
     )
 
 
-def put_up_of(typed: Household, target: Target) -> tuple[float, datetime.date]:
-    """Return what was put up for a target in the last year with work, and the day a year after that began, or later."""
-    each = counts_for(typed)
-    made = [event for event in events(typed) if event.kind == MADE and event.made > 0]
-    last = max((event.day.year for event in made), default=0)
-    mine = [event for event in made if event.day.year == last and each.get(event.name, ("", 0.0))[0] == target.name]
-    day = min((event.day for event in mine), default=typed.kitchen.first_day)
-    while day <= typed.kitchen.first_day:
+def put_up_of(made: Sequence[Taken], target: Target, today: datetime.date) -> tuple[float, datetime.date]:
+    """Return what was put up for a target in the last year with work, and when that begins again, a year later."""
+    last = max((one.day.year for one in made), default=0)
+    mine = [one for one in made if one.day.year == last and one.target == target.name]
+    day = min((one.day for one in mine), default=today)
+    while day <= today:
         day += datetime.timedelta(days=YEAR_DAYS)
-    return sum(event.made * each[event.name][1] for event in mine), day
+    return sum(one.amount for one in mine), day
 
 
-def eaten_a_month(
-    mine: Sequence[Taken], since: datetime.date, until: datetime.date
-) -> tuple[float | None, Interval | None]:
+def eaten_a_month(mine: Sequence[Taken], there: Sequence[datetime.date]) -> tuple[float, Interval | None]:
     """
-    Return what was eaten a month between two days, and its interval over whole months.
+    Return what was eaten a month of the days it was there, and the interval over whole months of such days.
 
-    >>> day = datetime.date(2026, 1, 1)
-    >>> eaten = [Taken(day + datetime.timedelta(days=31 * n), ATE, "juice", 3.0) for n in range(4)]
-    >>> eaten_a_month(eaten, day, day + datetime.timedelta(days=122))
+    >>> days = [datetime.date(2026, 1, 1) + datetime.timedelta(days=n) for n in range(122)]
+    >>> eaten_a_month([Taken(days[31 * n], ATE, "juice", 3.0) for n in range(4)], days)
     (2.9918032786885247, (3.0, 3.0))
     """
-    days = (until - since).days
-    if days <= 0:
-        return None, None
-    whole = [0.0] * int(days / MONTH_DAYS)
+    whole = [0.0] * int(len(there) / MONTH_DAYS)
     for one in mine:
-        place = int((one.day - since).days / MONTH_DAYS)
+        place = int(bisect_left(there, one.day) / MONTH_DAYS)
         if place < len(whole):
             whole[place] += one.amount
     between = mean_interval(whole)
     if between is not None:
         between = max(between[0], 0.0), between[1]
-    return sum(one.amount for one in mine) / days * MONTH_DAYS, between
+    return sum(one.amount for one in mine) / len(there) * MONTH_DAYS, between
 
 
-def most_a_month(ate: Sequence[Taken], since: datetime.date, until: datetime.date) -> float:
+def most_a_month(meanwhile: Sequence[Taken], days: int) -> float:
     """Return the most that can be eaten a month of what no record shows: its largest likely share of all eaten."""
-    whole = sum(one.amount for one in ate) / (until - since).days * MONTH_DAYS
-    return whole * share_interval(0, len(ate))[1]
+    return sum(one.amount for one in meanwhile) / days * MONTH_DAYS * share_interval(0, len(meanwhile))[1]
+
+
+def never_words(records: int, since: datetime.date) -> str:
+    """
+    Return in words that something is never eaten.
+
+    >>> never_words(36, datetime.date(2025, 8, 14))
+    'Never eaten: none of 36 records of eating since Aug 14, 2025 (95% sure: at most 10% of what you eat).'
+    """
+    words = f"Never eaten: none of {records} records of eating since {format_date_and_year(since)}"
+    return f"{words} (95% sure: at most {format_share(share_interval(0, records)[1])} of what you eat)."
 
 
 def end_of(
@@ -332,31 +385,22 @@ def end_of(
 
 
 def next_wanted(
-    target: Target,
-    rate: float | None,
-    between: Interval | None,
-    given: float,
-    rows: int,
-    all_rows: int,
-    since: datetime.date,
+    target: Target, rate: float | None, between: Interval | None, given: float, rows: int
 ) -> tuple[float, str]:
     """Return what to want next year, and the reason; what is wanted now while that fits the record."""
     if rate is None:
-        return target.wanted, f"{TOO_LITTLE}: {format_count(rows, 'record')} of eating it."
-    if rate == 0.0:
-        share = format_share(share_interval(0, all_rows)[1])
-        words = f"Never eaten: none of {all_rows} records of eating since {format_date_and_year(since)}"
-        return 0.0, f"{words} (95% sure: at most {share} of what you eat)."
+        return target.wanted, f"{TOO_LITTLE}: {format_count(rows, 'record')} of eating it in a year."
     months = (target.weeks or YEAR_WEEKS) * 7 / MONTH_DAYS
-    needs = [one * months + given for one in (*(between or (rate, rate)), rate)]
-    unit = plural(2, target.unit)
-    span = f"{format_amount(needs[0])} to {format_amount(needs[1])} {unit}".strip()
+    need = rate * months + given
+    least, most = (limit * months + given for limit in between or (rate, rate))
+    span = f"{format_amount(least)} to {format_amount(most)}" if between else format_amount(need)
     more = f", {format_amount(given)} given away with it" if given else ""
     weeks = f"{format_count(round(target.weeks or YEAR_WEEKS), 'week')}{more}"
-    words = f"At {format_quantity(rate, target.unit)} a month you use {span} in {weeks}"
-    if needs[0] <= target.wanted <= needs[1]:
+    amount = f"{span} {plural(2, target.unit)}".strip()
+    words = f"At {format_quantity(rate, target.unit)} a month you use {amount} in {weeks}"
+    if least <= target.wanted <= most:
         return target.wanted, f"{words}: Wanted fits."
-    return float(math.ceil(needs[2] - 1e-9)), f"{words}."
+    return float(math.ceil(need - 1e-9)), f"{words}."
 
 
 # Crops and varieties: what becomes of a pound.
