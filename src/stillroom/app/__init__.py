@@ -6,7 +6,7 @@ from stillroom.lazy import submodules
 
 __all__ = ["adopt", "answers", "batch", "bottlenecks", "bought", "catch_up", "day", "entries", "evening", "files"]
 __all__ += ["fit_day", "frames", "hedge", "journal", "less", "overview", "own_log", "parallel", "plan", "print"]
-__all__ += ["season", "suppose", "tonight", "why", "winter", "write_plan"]
+__all__ += ["review", "season", "suppose", "tonight", "why", "winter", "write_plan"]
 
 if TYPE_CHECKING:
     from stillroom.app import (
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
         parallel,
         plan,
         print,
+        review,
         season,
         suppose,
         tonight,

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from stillroom.lazy import submodules
 
 __all__ = ["bottlenecks", "day", "evening", "handbook", "layout", "lists", "plan", "refused"]
-__all__ += ["season", "setup", "stock", "suppose", "today", "tonight", "why", "winter"]
+__all__ += ["review", "season", "setup", "stock", "suppose", "today", "tonight", "why", "winter"]
 
 if TYPE_CHECKING:
     from stillroom.reports.terminal import (
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
         lists,
         plan,
         refused,
+        review,
         season,
         setup,
         stock,

@@ -235,20 +235,25 @@ def write(
 
 
 def write_table(book: Book, name: str, rows: Sequence[Row]) -> None:
+    """Queue the rows of one output table that no plan fills; see `write_tables`."""
+    write_tables(book, {name: rows})
+
+
+def write_tables(book: Book, rows: Mapping[str, Sequence[Row]]) -> None:
     """
-    Queue the rows of one output table that no plan fills; added on a new sheet when the workbook has none.
+    Queue the rows of output tables that no plan fills; those missing are added on new sheets, by sheet.
 
     Raises WorkbookRefused when two tables might be meant, or one only has the name of ours.
     """
-    table = next(table for table in output_tables() if table.name == name)
-    refuse_two_candidates(book, [table])
-    refuse_strangers(book, [table])
-    found = found_table(book, name, headings(table))
-    if found is None:
-        add_missing(book, [table], {name: rows})
-        found = found_table(book, name, headings(table))
-    if found is not None:
-        fill(book, found, ours(name), rows)
+    wanted = [table for table in output_tables() if table.name in rows]
+    refuse_two_candidates(book, wanted)
+    refuse_strangers(book, wanted)
+    missing = [table for table in wanted if found_table(book, table.name, headings(table)) is None]
+    add_missing(book, missing, {table.name: rows[table.name] for table in missing})
+    for table in wanted:
+        found = found_table(book, table.name, headings(table))
+        if found is not None:
+            fill(book, found, ours(table.name), rows[table.name])
 
 
 def add_missing(book: Book, missing: Sequence[Table], rows: Mapping[str, Sequence[Row]]) -> None:
