@@ -9,10 +9,12 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from tests import package_linter
 from tests.small_kitchen import build
 
 from stillroom.cli import run
 from stillroom.household.text import US, in_style
+from stillroom.workbook.ooxml import save
 
 
 def pytest_configure() -> None:
@@ -48,3 +50,18 @@ def planned_kitchen(tmp_path: Path) -> Path:
     path = tmp_path / "kitchen.xlsx"
     path.write_bytes(planned())
     return path
+
+
+# Every workbook that a test writes, held against the linter of packages: no fault that its source did not have.
+
+_verify_new = save.verify_new
+
+
+def _verify_and_lint(source: bytes, new: bytes, written: save.Written, target: Path) -> None:
+    """Check a new workbook as the program does, then by the rules that the tests own."""
+    _verify_new(source, new, written, target)
+    added = package_linter.faults(new) - package_linter.faults(source)
+    assert not added, f"{target.name} breaks rules of packages: {sorted(added)[:5]}"
+
+
+save.verify_new = _verify_and_lint

@@ -444,7 +444,9 @@ def test_every_command_explains_itself_with_an_example(name, capsys):
     text = capsys.readouterr().out
     assert f"Example: stillroom {name} " in text
     assert max(map(len, text.splitlines())) <= 80
-    assert not re.search(r"[<>{}]|\.\.\. *$", text.partition("Example")[0].replace("[CHANGE]...", ""), re.MULTILINE)
+    assert not re.search(
+        r"[<>{}]|\.\.\. *$", re.sub(r"\[(CHANGE|THING)\]\.\.\.", "", text.partition("Example")[0]), re.MULTILINE
+    )
 
 
 def test_the_help_shows_the_daily_commands_first_and_cuts_none_off(capsys):
@@ -453,8 +455,88 @@ def test_the_help_shows_the_daily_commands_first_and_cuts_none_off(capsys):
     text = capsys.readouterr().out
     assert max(map(len, text.splitlines())) <= 80
     daily, more = text.partition("Every day:")[2].split("More:")
-    assert [line.split()[0] for line in daily.splitlines() if line] == ["start", "plan", "today"]
+    assert [line.split()[0] for line in daily.splitlines() if line] == ["start", "plan", "today", "evening"]
     assert "..." not in more
+
+
+@pytest.mark.parametrize("name", ["", *ORDER])
+def test_help_fits_a_terminal_of_40_columns(name, capsys, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "40")
+    assert run([*name.split(), "--help"]) == 0
+    assert max(map(len, capsys.readouterr().out.splitlines())) <= 40
+
+
+def test_the_tab_key_completes_commands_and_options():
+    """A shell asks in the environment; `--install-completion` tells it to."""
+    asked = os.environ | {"_STILLROOM_COMPLETE": "complete_bash", "COMP_WORDS": "stillroom pl", "COMP_CWORD": "1"}
+    program = "import sys; sys.argv = ['stillroom']; from stillroom.cli import main; main()"
+    ran = subprocess.run([sys.executable, "-c", program], env=asked, capture_output=True, text=True, check=False)
+    assert ran.stdout.split() == ["plan-all", "plan"] or ran.stdout.split() == ["plan", "plan-all"]
+
+
+def test_installing_completion_says_where_it_is(capsys, monkeypatch, tmp_path):
+    monkeypatch.setattr("stillroom.cli.program.install", lambda prog_name: ("fish", tmp_path / f"{prog_name}.fish"))
+    assert run(["--install-completion"]) == 0
+    said = f"Saved in {tmp_path / 'stillroom.fish'}. In a new fish window, the Tab key completes commands and options."
+    assert capsys.readouterr().out.strip() == said
+
+
+def test_completion_that_cannot_be_installed_is_an_error(capsys, monkeypatch):
+    def refuse(prog_name):
+        raise PermissionError(13, "Permission denied", prog_name)
+
+    monkeypatch.setattr("stillroom.cli.program.install", refuse)
+    assert run(["--install-completion"]) == 3
+    assert capsys.readouterr().err == "Error: Your shell's settings could not be written: Permission denied.\n"
+
+
+@pytest.mark.parametrize(
+    "words",
+    [["plan", "{}", "--out"], ["plan", "{}", "--model"], ["adopt", "{}", "--out"], ["suppose", "{}", "lid +4", "--out"], ["start"]],
+)  # fmt: skip
+def test_a_folder_typed_for_a_file_is_named(words, kitchen, tmp_path, capsys):
+    before = digest(kitchen)
+    (tmp_path / "paper").mkdir()
+    assert run([*(word.format(kitchen) for word in words), str(tmp_path / "paper")]) == 2
+    assert capsys.readouterr().err.startswith(f"Error: {tmp_path / 'paper'} is a folder. Type a file name too, such as")
+    assert digest(kitchen) == before
+
+
+def test_check_and_plan_list_which_cells_changed_since_the_last_plan(planned_kitchen, capsys):
+    book = load_workbook(planned_kitchen)
+    book["Harvest"]["C2"], book["Winter list"]["B2"] = 70, None
+    book["Winter list"]["B2"] = 21
+    book.save(planned_kitchen)
+    assert run(["check", str(planned_kitchen)]) == 0
+    told = [line for line in capsys.readouterr().out.splitlines() if line.startswith("Changed since the last plan: ")]
+    cells = ["Harvest C2: Amount of Fri Aug 14, plum tomato was 60 and is 70.", "Winter list B2: Wanted of juice was 14 and is 21."]  # fmt: skip
+    assert told == [f"Changed since the last plan: {cell}" for cell in cells]
+    assert run(["check", str(planned_kitchen), "--json"]) == 0
+    assert said_json(capsys)["changed_since_the_last_plan"] == cells
+    assert run(["plan", str(planned_kitchen)]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert all(cell in text for cell in cells)
+    assert run(["check", str(planned_kitchen)]) == 0
+    assert "Changed since" not in capsys.readouterr().out
+
+
+WAIT = {
+    "check": [], "today": [], "day": [], "stock": [], "yields": [], "winter": [], "weigh": ["plum tomato", "3lb"], "adopt": [],
+    "pages": ["--out", "paper", "--only", "calendar"], "labels": ["--out", "paper"],
+    "made": ["tomato juice, quart", "1", "--used", "3lb"], "ate": ["tomato juice, quart", "1"], "bought": ["lid", "2"],
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", WAIT)
+def test_every_command_that_reads_a_workbook_shows_on_a_terminal_that_it_is_at_work(
+    name, planned_kitchen, capsys, monkeypatch
+):
+    """The spinner itself is tested with the pages; a large workbook takes seconds to read."""
+    shown = []
+    monkeypatch.setattr("stillroom.reports.terminal.layout.Waiting.__enter__", lambda self: shown.append(self) or self)
+    monkeypatch.chdir(planned_kitchen.parent)
+    run([name, str(planned_kitchen), *WAIT[name]])
+    assert len(shown) == 1, capsys.readouterr().err
 
 
 @pytest.mark.parametrize(
@@ -485,7 +567,7 @@ def test_a_wrong_number_gets_an_example_of_its_own_option(words, hint, capsys):
 @pytest.mark.parametrize(
     ("words", "keys"),
     [
-        (["check"], {"file", "can_be_planned", "errors", "notes"}),
+        (["check"], {"file", "can_be_planned", "errors", "notes", "changed_since_the_last_plan"}),
         (["today"], {"day", "make", "lots", "problems"}),
         (["stock"], {"stocks", "season_so_far", "tally"}),
         (["yields"], {"yields"}),

@@ -17,6 +17,7 @@ SOURCE = ROOT / "src"
 LAZY_MILLISECONDS = {
     ("app.bottlenecks", "stillroom.planning.bottlenecks"): 230,
     ("app.frames", "pandas"): 400,
+    ("app.less", "stillroom.planning.near"): 240,
     ("app.own_log", "pandas"): 400,
     ("app.parallel", "stillroom.planning.bottlenecks"): 230,
     ("app.parallel", "stillroom.planning.rolling.replay"): 240,

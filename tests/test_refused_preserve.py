@@ -40,7 +40,7 @@ PEACHES_TOO = {
 }
 WRONG = "Peaches, quart: Minutes is 5 min, but the published least is 25 min"
 DO = "Type 25 or more under Minutes, or leave it blank to use the published time."
-PLACE = "Preserves!A3"
+PLACE = "Preserves!F3"
 
 
 @pytest.fixture
@@ -116,7 +116,7 @@ def plan_lines(path):
 def test_the_rest_is_planned_and_the_error_is_at_the_top_of_the_terminal(kitchen, capsys):
     text = shown(capsys, "plan", kitchen)
     assert text.startswith("ERRORS left out of the plan; the rest is planned - Peaches, quart: Minutes is 5 min")
-    assert text.index(WRONG) < text.index(DO) < text.index("(Preserves, cell A3)") < text.index("FIRST DAY")
+    assert text.index(WRONG) < text.index(DO) < text.index("(Preserves, cell F3)") < text.index("FIRST DAY")
     assert plan_lines(kitchen) == {JUICE}
 
 
@@ -270,7 +270,7 @@ def test_preserves_with_the_same_cause_share_a_line_that_names_each(tmp_path, ca
     text = shown(capsys, "plan", path)
     errors = text[: text.index("FIRST DAY")]
     assert errors.count("Minutes is 5 min") == 1
-    assert "Preserves, cells A3:A14" in errors
+    assert "Preserves, cells F3:F14" in errors
     assert all(name in errors.casefold() for name in names)
 
 
@@ -351,7 +351,7 @@ def test_made_records_it_and_shows_the_error(kitchen, capsys):
 def test_day_and_today_leave_out_a_line_that_is_refused_now(outdated, capsys):
     for command in ("day", "today"):
         text = shown(capsys, command, outdated)
-        start = text.index("(Preserves, cell A3)")
+        start = text.index("(Preserves, cell F3)")
         assert PEACHES not in text[start:].replace("peaches, 20 lb", ""), command
         assert JUICE in text
 

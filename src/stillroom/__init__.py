@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 __version__ = VERSION
 
-__all__ = ["__version__", "frames", "plan", "read", "write"]
+__all__ = ["__version__", "frames", "plan", "read", "review", "write"]
 
 
 def read(path: str | Path, today: datetime.date | None = None) -> Reading:
@@ -66,3 +66,12 @@ def frames(found: PlanFound) -> dict[str, pd.DataFrame]:
     Dates are datetime64, numbers float64, whole numbers Int64 and text string; units are those of the workbook.
     """
     return use_cases.frames.frames(found.tables)
+
+
+def review(reading: Reading) -> dict[str, pd.DataFrame]:
+    """
+    Return what the record of a workbook taught, as data frames by table: targets, crops, preserves, equipment, years.
+
+    Also what was eaten by month and weighed by week. Nothing is planned or written.
+    """
+    return use_cases.review.review_frames(reading)

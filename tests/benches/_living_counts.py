@@ -278,9 +278,21 @@ class Counts:
                 yield Finding(FREEZE, words, "all there was" if there < SMALL_FREEZE_KG and kg > there - 1e-3 else "")
         for (day, days, name), amount in planned_amounts(self.sums).items():
             if days > 1 and name in self.tally.preserves and amount < CRUMB:
-                yield Finding(WEEK_CRUMB, f"week of {day}: {amount:.2f} {name}", "")
+                reason = "target" if self.is_needed(name, amount) else ""
+                yield Finding(WEEK_CRUMB, f"week of {day}: {amount:.2f} {name}", reason)
         yield from self.on_many_days()
         yield from self.long_keepers()
+
+    def is_needed(self, name: str, amount: float) -> bool:
+        """Whether a target, or a preserve that takes this one, would have less without so many containers."""
+        if any(line.item == name for item in self.household.preserves for line in item.ingredients):
+            return True
+        return any(
+            sum(each * self.tally.standing(one) for one, each in target.counts.items() if one in self.tally.preserves)
+            < target.wanted + amount * target.counts[name] - ALMOST
+            for target in self.household.targets
+            if target.counts.get(name, 0.0) > 0
+        )
 
     def on_many_days(self) -> Iterator[Finding]:
         """Yield the preserves made on three or more days of the week where one day's could be made on another."""
@@ -298,9 +310,14 @@ class Counts:
             yield Finding(OFTEN, f"{item.name} on {', '.join(day.label for day in days)}", reason)
 
     def long_keepers(self) -> Iterator[Finding]:
-        """Yield what keeps 14 days or more and is made on the busiest day, though an emptier day would hold it."""
+        """Yield what keeps 14 days or more and is made on the day whose hands are used most, though an emptier would do."""
         hours = hands_in(self.tally)
-        busiest = max(self.singles, key=lambda one: hours[one.number], default=None)
+
+        def busy(one: Period, more: float = 0.0) -> float:
+            there = self.sums.hours_there_are("hands", one)
+            return (hours[one.number] + more) / there if there else hours[one.number] + more
+
+        busiest = max(self.singles, key=busy, default=None)
         for item in self.household.preserves if busiest is not None else ():
             each = self.crops_each(item)
             amount = self.made(item.name, busiest.number)
@@ -308,9 +325,7 @@ class Counts:
                 continue
             loads = self.plan.loads.get((item.name, busiest.number), 0.0)
             takes = self.sums.hands_hours(item, amount, loads)
-            emptier = [
-                one for one in self.singles if one != busiest and hours[one.number] + takes < hours[busiest.number]
-            ]
+            emptier = [one for one in self.singles if one != busiest and busy(one, takes) < busy(busiest)]
             fixed = fixed_on(self.tally, item.name, busiest)
             reasons = ["kept by hand"] if fixed else [self.why_not_moved(item, busiest, one) for one in emptier]
             reason = "" if "" in reasons else Counter(reasons or ["no emptier day"]).most_common(1)[0][0]

@@ -36,11 +36,13 @@ def main(words: Sequence[str] | None = None) -> int:
     """Run every part; 1 when something broke, else 0."""
     parser = argparse.ArgumentParser(description="Try to break it.")
     parser.add_argument("--workbooks", type=int, default=2000, help="random workbooks (2,000)")
+    parser.add_argument("--kills", type=int, default=300, help="kills, spread over every command that writes (300)")
+    parser.add_argument("--sizes", type=int, default=30, help="sizes of a full disk for each of these commands (30)")
     parser.add_argument("--zips", type=int, default=2000, help="damaged files (2,000)")
     parser.add_argument(
         "--only",
         action="append",
-        help="only this part: workbooks, zips, kills, disk, stopped, two, histories, office, packages, known",
+        help="only this part: workbooks, zips, kills, disk, stopped, in the way, two, histories, office, packages, known",
     )
     parser.add_argument("--pythons", default=",".join(PYTHONS), help="for packages: the Pythons, commas between them")
     parser.add_argument("--scores", type=Path, help="also write the figures there, for the scoreboard")
@@ -50,7 +52,8 @@ def main(words: Sequence[str] | None = None) -> int:
         "zips": lambda: zips(chosen.zips),
         "kills": kills,
         "disk": disk,
-        "stopped": stopped_commands,
+        "stopped": lambda: stopped_commands(chosen.kills, chosen.sizes),
+        "in the way": lambda: in_the_way(chosen.kills),
         "two": two,
         "histories": lambda: histories(200),
         "office": office,
@@ -109,24 +112,41 @@ def kills() -> list[Score]:
     return [Score("hard", "killed at every step of a save", "", f"{whole} of {tried} whole", "all", whole == tried)]
 
 
-def stopped_commands(times: int = 28, sizes: int = 30) -> list[Score]:
+def stopped_commands(kills: int, sizes: int) -> list[Score]:
     """Every command that writes: killed at many moments, and on a disk that fills at many sizes."""
     most = 130_000
     wrong: dict[str, list[str]] = {"killed": [], "full": []}
-    for name in troubles.COMMANDS:
-        for number in range(max(times, sizes)):
+    names = list(troubles.COMMANDS)
+    for number in range(kills):
+        with tempfile.TemporaryDirectory() as folder:
+            name = names[number % len(names)]
+            wrong["killed"] += troubles.killed_at_any_moment(Path(folder) / "kill", name, number)
+    for name in names:
+        for number in range(sizes):
             with tempfile.TemporaryDirectory() as folder:
-                if number < times:
-                    wrong["killed"] += troubles.killed_at_any_moment(Path(folder) / "kill", name, number)
-                if number < sizes:
-                    wrong["full"] += troubles.full_disk_of(Path(folder) / "full", name, most * number // sizes)
-    count = len(troubles.COMMANDS)
-    tried = {"killed": f"{times * count} kills over", "full": f"a full disk at {sizes} sizes over"}
+                wrong["full"] += troubles.full_disk_of(Path(folder) / "full", name, most * number // sizes)
+    tried = {"killed": f"{kills} kills over {len(names)} commands", "full": f"a full disk at {sizes} sizes for each"}
     goal = "0 lost, 0 half files, the next run goes well"
     return [
-        Score("hard", f"{tried[how]} every command", "", f"{len(lines)} wrong", goal, not lines, "; ".join(lines[:2]))
+        Score("hard", tried[how], "", f"{len(lines)} wrong", goal, not lines, "; ".join(lines[:2]))
         for how, lines in wrong.items()
     ]
+
+
+def in_the_way(most: int) -> list[Score]:
+    """A file of the household's, or a link to one, where each command writes; with `--replace` and without."""
+    tried, wrong = 0, []
+    for name in troubles.COMMANDS:
+        takes_replace = name not in troubles.NO_REPLACE
+        for output in troubles.outputs(name):
+            for trouble in (troubles.own_file_in_the_way, troubles.link_in_the_way):
+                for replace in (False, True)[: 1 + takes_replace]:
+                    if tried < most:
+                        tried += 1
+                        with tempfile.TemporaryDirectory() as folder:
+                            wrong += trouble(Path(folder) / "home", name, output, replace=replace)
+    figure = f"{tried} tried, {len(wrong)} wrong"
+    return [Score("hard", "own files and links in the way of every command", "", figure, "0 lost, 0 written through a link", not wrong, "; ".join(wrong[:2]))]  # fmt: skip
 
 
 def disk() -> list[Score]:

@@ -64,11 +64,11 @@ def card(capsys, path, stock):
 
 def test_jars_that_were_bought_stand_in_the_record_once_and_count_says_they_came(kitchen, capsys):
     text = said(capsys, "bought", kitchen, "Quart  jar", "24", "--on", AFTER)
-    assert record(kitchen) == [{"Date": AFTER, "Preserve": "bought: quart jar", "Made": 24}]
+    assert record(kitchen) == [{"Date": AFTER, "Preserve": "quart jar", "What happened": "bought", "Made": 24}]
     assert "24 quart jar bought on Thu Jul 9: in the record at Record!A2." in text
     assert "60 counted on Mon Jul 6, 24 came, 0 used: 84 there now." in text
     assert "If lids came with them, enter those too: *lid*." in text
-    assert "To undo: take that row out again, or put kitchen.before-" in text
+    assert "To undo: stillroom undo kitchen.xlsx" in text
     assert "already" not in text
     assert load_workbook(kitchen)["Containers"]["E2"].value == 60
     assert card(capsys, kitchen, "quart jar") == (60, 24, 0, 84)
@@ -139,7 +139,7 @@ def test_a_workbook_without_a_record_gets_one(kitchen, capsys):
     book.remove(book["Record"])
     book.save(kitchen)
     said(capsys, "bought", kitchen, "lid", "12")
-    assert record(kitchen) == [{"Date": START, "Preserve": "bought: lid", "Made": 12}]
+    assert record(kitchen) == [{"Date": START, "Preserve": "lid", "What happened": "bought", "Made": 12}]
 
 
 def test_a_record_without_a_unit_column_takes_the_lemon_juice_too(kitchen, capsys):
@@ -149,7 +149,7 @@ def test_a_record_without_a_unit_column_takes_the_lemon_juice_too(kitchen, capsy
     book["Record"].tables["Record"].tableColumns[unit.column - 1].name = "Theirs"
     book.save(kitchen)
     said(capsys, "bought", kitchen, LEMON, "2cups")
-    assert record(kitchen) == [{"Date": START, "Preserve": f"bought: {LEMON}", "Made": 2}]
+    assert record(kitchen) == [{"Date": START, "Preserve": LEMON, "What happened": "bought", "Made": 2}]
 
 
 # ---------------------------------------------------------------- nothing is counted twice
@@ -267,7 +267,9 @@ def test_a_name_that_is_a_crop_too_is_the_larders_and_it_is_said(tmp_path, capsy
     apples = [{"Ingredient": "Apples", "On hand": 2, "Unit": "lb", "Counted on": START}]
     kitchen = household(tmp_path / "kitchen.xlsx", Pantry=apples)
     text = said(capsys, "bought", kitchen, "apples", "3 lb")
-    assert record(kitchen) == [{"Date": START, "Preserve": "bought: Apples", "Made": 3, "Unit": "lb"}]
+    assert record(kitchen) == [
+        {"Date": START, "Preserve": "Apples", "What happened": "bought", "Made": 3, "Unit": "lb"}
+    ]
     assert "A crop has that name too: what you bought to put up is a lot, entered with *weigh*." in text
 
 

@@ -13,6 +13,7 @@ TABLES = {
     "yields": ["yields"],
     "bottlenecks": ["bottlenecks"],
     "season": ["targets", "containers_that_ran_out", "seasons", "targets_by_season"],
+    "review": [f"review_{what}" for what in ("targets", "crops", "preserves", "equipment", "years", "months", "weeks")],
 }
 
 

@@ -14,9 +14,10 @@ from stillroom.app.merge import merge_workbooks
 from stillroom.cli import merge as questions
 from stillroom.cli import run
 from stillroom.errors import CommandWrong
-from stillroom.household.merging import Question
+from stillroom.household.merging import KEYS, LOGS, NAMED_IN, Question
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.copies import branches_of
+from stillroom.workbook.schema.schema import input_tables, tables
 from stillroom.workbook.writer.record import input_table
 
 JUICE = "tomato juice, quart"
@@ -192,7 +193,7 @@ def test_what_was_made_goes_from_the_plan_into_the_record_and_the_same_line_coun
     mine = build(tmp_path / "mine.xlsx")
     assert run(["plan", str(mine)]) == 0
     theirs = shutil.copyfile(mine, tmp_path / "theirs.xlsx")
-    for path, made, note in ((mine, 6, None), (theirs, 6, "Ada's")):
+    for path, made, note in ((mine, 6, None), (theirs, 6, "Ann's")):
         book = Book.open(path)
         plan = book.table("Plan")
         book.set(plan.sheet, plan.first_row, plan.column("Made"), made)
@@ -202,7 +203,7 @@ def test_what_was_made_goes_from_the_plan_into_the_record_and_the_same_line_coun
     assert run(["merge", str(mine), str(theirs)]) == 0
     assert [row["Made"] for row in rows(mine, "Record")] == [6]
     assert not any("Made" in row for row in rows(mine, "Plan"))
-    assert [row["Note"] for row in rows(mine, "Plan") if "Note" in row] == ["Ada's"]
+    assert [row["Note"] for row in rows(mine, "Plan") if "Note" in row] == ["Ann's"]
     assert run(["plan", str(mine)]) == 0
     assert [row["Made"] for row in rows(mine, "Record")] == [6]
     book = Book.open(theirs)
@@ -241,6 +242,19 @@ def test_own_sheets_stay_and_those_that_differ_are_named(tmp_path, capsys):
     journal.weigh(tmp_path / "mine.xlsx", "plum tomato", "11 lb", None, FRIDAY)
     assert merged(tmp_path) == 0
     assert "Your own cells in these sheets are otherwise in theirs.xlsx; they stay: Sheet." in capsys.readouterr().out
+
+
+def test_every_table_has_a_key_or_is_a_log_and_every_column_of_names_is_known():
+    named = set()
+    for table in input_tables():
+        if not table.optional:
+            assert table.name in LOGS or set(KEYS[table.name]) <= set(table.headings)
+            for column in table.columns:
+                if column.kind in ("name", "names"):
+                    named.add((table.name, column.heading))
+                    assert set(column.of) <= set(NAMED_IN[table.name, column.heading])
+    assert all(heading in tables()[table].headings for table, heading in NAMED_IN)
+    assert len(named) > 10
 
 
 def test_random_pairs_of_copies_come_together_as_their_facts_say(tmp_path):

@@ -124,7 +124,7 @@ def test_no_spelling_of_an_attack_is_planned_because_a_food_is_typed(trial, rng)
 @settings(max_examples=150, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 def test_a_phrase_of_another_food_is_never_planned(rng):
     """Every phrase of every list, in any row that is for another food, with and without a typed food."""
-    row = rng.choice([*table("accepted"), *table("other_foods")])
+    row = rng.choice([*table("accepted"), *table("other_foods"), *table("rare_names")])
     phrase = rng.choice(listed(row["words"]))
     if row.get("needs"):
         phrase = f"{phrase} {rng.choice(listed(row['needs']))}"
@@ -143,7 +143,7 @@ def test_a_phrase_of_another_food_is_never_planned(rng):
 def test_every_phrase_is_written_as_names_are_read_and_means_one_thing():
     """One phrase is in one row only; a variety may be one of several foods, by the nouns it needs."""
     meant = defaultdict(set)
-    for name in ("accepted", "other_foods", "general_words"):
+    for name in ("accepted", "other_foods", "rare_names", "general_words"):
         for row in table(name):
             for phrase in (*listed(row["words"]), *listed(row.get("needs", ""))):
                 assert phrase_words(phrase) == phrase, (name, row["key"], phrase)
@@ -161,7 +161,7 @@ def test_every_name_of_the_lists_is_a_food_of_the_handbook():
     for row in table("accepted"):
         assert set(listed(row["food"])) <= {*kinds(), OTHERS}, row["key"]
         assert not row["form"] or row["form"] in FORMS
-    for row in table("other_foods"):
+    for row in (*table("other_foods"), *table("rare_names")):
         assert set(listed(row["may_be"])) <= set(kinds()), row["key"]
     for row in table("general_words"):
         assert not row["form"] or row["form"] in FORMS, row["key"]
@@ -191,6 +191,16 @@ def test_a_phrase_that_is_used_up_is_not_read_again(name, food):
     assert said.foods | alone == {food}
 
 
+@pytest.mark.parametrize(
+    ("name", "is_another"),
+    [("carissa plums", True), ("plums, carissa", True), ("carisa plums", False)],
+)
+def test_a_rare_name_is_read_as_it_is_spelled_only(name, is_another):
+    """A word one letter off a rare name is far more often a household's own."""
+    assert bool(read(name).others) is is_another
+    assert sound(name, "", "plums", "plums, halved or whole") is not is_another
+
+
 def test_extras_are_asked_about_by_their_own_names_only():
     assert all(read(name).extras for name in extras() if name != "lemon or lime juice, not bottled")
     assert read("secret").unknown == ("secret",)
@@ -204,13 +214,20 @@ def sound(item, preserve, typed, row):
     ("item", "typed", "row", "passes"),
     [
         ("Gladiator", "tomatoes", "tomato juice", True), ("Red Russian", "kale", "spinach and other greens", True),
+        ("Royal Chico", "plums", "plums, halved or whole", False), ("Maria Bianca", "peaches", "peaches, halved or sliced", False),
+        ("Zorblax Zorblux", "peaches", "peaches, halved or sliced", True), ("Bertha's vines", "cucumbers", "bread-and-butter pickles", True),
+        ("cucumber vines", "cucumbers", "bread-and-butter pickles", False),
         ("Skeena", "cherries", "cherries, whole", True), ("White Lady", "peaches", "peaches, halved or sliced", False),
         ("Hosui", "pears", "pears, halved", False), ("Snow Queen", "nectarines", "nectarines, halved or sliced", False),
         ("turnips", "tomatoes", "tomato juice", False),
     ],
 )  # fmt: skip
 def test_a_variety_of_another_food_matters_only_where_the_typed_food_may_be_a_mistake(item, typed, row, passes):
-    """Thousands of varieties share their names by chance; only foods of one noun, or fruits of less acid, are near."""
+    """
+    Thousands of varieties share their names by chance; only foods of one noun, or fruits of less acid, are near.
+
+    A name of several words is no chance, and a name of general words alone is read beside the noun of its typed food.
+    """
     assert sound(item, "", typed, row) is passes
 
 

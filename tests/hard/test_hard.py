@@ -6,6 +6,8 @@ import pytest
 from tests.hard import branches, ordeal, troubles
 from tests.small_kitchen import build
 
+from stillroom.cli.program import ORDER
+
 
 def test_random_workbooks_end_in_words_and_lose_nothing(tmp_path):
     wrong, codes = [], []
@@ -35,6 +37,19 @@ def test_a_disk_that_fills_leaves_every_file_as_it_was_or_new_and_whole(tmp_path
 def test_a_kill_leaves_every_file_as_it_was_or_new_and_whole(tmp_path, name):
     """All commands at many moments are the bench's."""
     assert not troubles.killed_at_any_moment(tmp_path / "home", name, 1)
+
+
+def test_the_bench_has_every_command_that_writes():
+    tried = {words[0] for words in troubles.COMMANDS.values()}
+    assert tried | set(troubles.ONLY_READ) == set(ORDER)
+    assert not tried & set(troubles.ONLY_READ)
+
+
+@pytest.mark.parametrize(("name", "output"), [("plan --out", "csv/plan.csv"), ("labels", "paper/labels.html")])
+def test_own_files_and_links_in_the_way_are_kept(tmp_path, name, output):
+    """All outputs of all commands are the bench's."""
+    assert not troubles.own_file_in_the_way(tmp_path / "one", name, output, replace=False)
+    assert not troubles.link_in_the_way(tmp_path / "two", name, output, replace=True)
 
 
 @pytest.mark.parametrize("seed", [1, 4, 6, 11, 14, 19])

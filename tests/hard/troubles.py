@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import atexit
 import contextlib
 import io
 import os
 import random
 import resource
+import shutil
 import subprocess
 import sys
+import tempfile
 import time
 import zipfile
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 from openpyxl import load_workbook
@@ -83,13 +87,24 @@ COMMANDS = {
     "adopt": ["adopt", "kitchen.xlsx", "--filled"],
     "add": ["add", "kitchen.xlsx", "peaches"],
     "suppose": ["suppose", "kitchen.xlsx", "lids +4", "--out", "supposed.xlsx"],
+    "weigh": ["weigh", "kitchen.xlsx", "plum tomato", "3lb", "--on", "2026-08-14"],
+    "ate": ["ate", "planned.xlsx", "tomato juice, quart", "1", "--on", "2026-08-14"],
+    "bought": ["bought", "kitchen.xlsx", "lid", "12", "--on", "2026-08-14"],
+    "stock": ["stock", "planned.xlsx", "--csv", "csv"],
+    "yields": ["yields", "planned.xlsx", "--csv", "csv"],
     "made": ["made", "kitchen.xlsx", "tomato juice, quart", "1", "--on", "2026-08-14"],
-    "bottlenecks": ["bottlenecks", "kitchen.xlsx", "--write"],
+    "winter": ["winter", "planned.xlsx", "--write", "--csv", "csv"],
+    "tonight": ["tonight", "planned.xlsx", "--write", "--csv", "csv"],
+    "bottlenecks": ["bottlenecks", "kitchen.xlsx", "--write", "--csv", "csv"],
     "pages": ["pages", "planned.xlsx", "--out", "paper", "--only", "sheets", "--only", "calendar"],
+    "pictures": ["pages", "planned.xlsx", "--out", "paper", "--only", "pictures", "--only", "labels"],
     "labels": ["labels", "planned.xlsx", "--out", "paper"],
     "season": ["season", "planned.xlsx", "--draws", "2", "--out", "pictures", "--csv", "csv"],
     "plan-all": ["plan-all", "kitchens", "--out", "planned", "--workers", "1"],
 }
+ONLY_READ = ("today", "day", "check", "why", "handbook", "hedge")
+NO_REPLACE = ("start",)
+"""Commands that make a file and never take the place of another."""
 ENDS = {
     ".pdf": b"%%EOF",
     ".html": b"</html>",
@@ -100,16 +115,28 @@ ENDS = {
 }
 
 
-def furnished(folder: Path) -> Path:
-    """A folder with a workbook, one with its plan, a folder of workbooks, and files of the household's own."""
+@cache
+def household() -> Path:
+    """A folder that is there as long as the process: a workbook, one with its plan, and a folder of workbooks."""
+    keeper = tempfile.TemporaryDirectory()
+    atexit.register(keeper.cleanup)
+    folder = Path(keeper.name) / "home"
     (folder / "kitchens").mkdir(parents=True)
     (folder / "paper").mkdir()
     for path in (folder / "kitchen.xlsx", folder / "kitchens" / "hill.xlsx"):
         build(path)
     with contextlib.redirect_stdout(io.StringIO()):
         (folder / "planned.xlsx").write_bytes(planned())
+    words = ["made", "planned.xlsx", "tomato juice, quart", "3", "--on", "2026-08-14"]
+    subprocess.run([sys.executable, "-m", "stillroom", *words], cwd=folder, check=True, stdout=subprocess.DEVNULL)
     for name in ("diary.txt", "paper/holiday.pdf", "paper/.week.pdf.new"):
         (folder / name).write_text("ours")
+    return folder
+
+
+def furnished(folder: Path) -> Path:
+    """A copy of that folder."""
+    shutil.copytree(household(), folder)
     return folder
 
 
@@ -172,3 +199,61 @@ def full_disk_of(folder: Path, name: str, most: int) -> list[str]:
             said.append(f"{name}, files of {most} bytes: ended with {ran.returncode}: {ran.stderr[-300:]}")
 
     return [*stopped(folder, COMMANDS[name], run), *said]
+
+
+# What of the household's own lies where a command writes, as a file or behind a link.
+
+
+@cache
+def outputs(name: str) -> tuple[str, ...]:
+    """The files that one of the commands makes in a folder without them."""
+    with tempfile.TemporaryDirectory() as place:
+        folder = furnished(Path(place) / "home")
+        before = contents(folder)
+        subprocess.run(
+            [sys.executable, "-m", "stillroom", *COMMANDS[name]], cwd=folder, capture_output=True, check=False
+        )
+        made = set(contents(folder)) - set(before)
+    return tuple(sorted(one for one in made if not Path(one).name.startswith(".") and ".before-" not in one))
+
+
+def own_file_in_the_way(folder: Path, name: str, output: str, *, replace: bool) -> list[str]:
+    """Put a file of the household's where a command writes: it is refused, or with `--replace` kept as a dated copy."""
+    furnished(folder)
+    own = folder / output
+    own.parent.mkdir(parents=True, exist_ok=True)
+    own.write_bytes(b"our own " + output.encode())
+    ran = _ran(folder, name, replace=replace)
+    kept = b"our own " + output.encode() in contents(folder).values()
+    wrong = _wrong(ran, f"{name} with our own {output}")
+    if not kept:
+        wrong.append(f"{name}: our own {output} is lost")
+    if not replace and ran.returncode != COULD_NOT_WRITE:
+        wrong.append(f"{name}: our own {output} is not refused")
+    if not replace and own.name not in ran.stdout + ran.stderr:
+        wrong.append(f"{name}: {output} is refused and not named: {ran.stderr[-200:]}")
+    return wrong
+
+
+def link_in_the_way(folder: Path, name: str, output: str, *, replace: bool) -> list[str]:
+    """Put a link to a file of the household's where a command writes: as it would be itself, it is refused or kept."""
+    furnished(folder)
+    link, diary = folder / output, folder / "diary.txt"
+    link.parent.mkdir(parents=True, exist_ok=True)
+    link.symlink_to(diary)
+    ran = _ran(folder, name, replace=replace)
+    wrong = _wrong(ran, f"{name} with a link as {output}")
+    copies = [path.read_bytes() for path in folder.rglob("diary.before-*")] if replace else []
+    kept = diary.read_bytes() == b"ours" or b"ours" in copies
+    return wrong if kept else [*wrong, f"{name}: wrote through the link {output}"]
+
+
+def _ran(folder: Path, name: str, *, replace: bool) -> subprocess.CompletedProcess[str]:
+    words = [*COMMANDS[name], *(["--replace"] if replace else [])]
+    return subprocess.run([sys.executable, "-m", "stillroom", *words], cwd=folder, capture_output=True, text=True, check=False)  # fmt: skip
+
+
+def _wrong(ran: subprocess.CompletedProcess[str], what: str) -> list[str]:
+    if ran.returncode in (0, COULD_NOT_WRITE) and "Traceback" not in ran.stderr:
+        return []
+    return [f"{what}: ended with {ran.returncode}: {ran.stderr[-200:]}"]

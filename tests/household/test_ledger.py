@@ -299,7 +299,7 @@ def test_a_lot_stays_until_its_keeping_days_are_over(picked, stays):
     settled, problems = settle(replace(HOME, lots=(Lot("tomato", day(picked), 20.0, where="T9"),)))
     assert bool(settled.lots) is stays
     told = [line(problem) for problem in problems]
-    sentence = "T9: 44.1 lb tomato picked on 2026-08-08 keeps only 5 days, so the plan ignores it. Sort it today, and weigh again what is sound."
+    sentence = "T9: 44.1 lb tomato picked on 2026-08-08 keeps only 5 days, so the plan ignores it. Sort it today, record what is bad with stillroom spoiled, and weigh again what is sound."
     assert told == ([] if stays else [sentence])
 
 

@@ -120,7 +120,7 @@ def test_the_oldest_jars_are_eaten_first():
 def test_more_eaten_than_stood_there_is_said():
     problems = settle(home(RecordRow(day(12), "ate: juice", made=9.0, where="R1")))[1]
     assert [line(one) for one in problems if one.kind == "more eaten than on the shelf"] == [
-        "R1: By Aug 12 the record has 4 juice eaten that the shelf did not have. Count the shelf again."
+        "R1: By Aug 12 the record has 4 juice eaten or given away that the shelf did not have. Count the shelf again."
     ]
 
 
@@ -143,7 +143,7 @@ def test_fed_crop_is_gone_from_the_oldest_lots():
 def test_lost_crop_is_taken_from_the_freezer_when_nothing_fresh_is_left():
     rows = (
         RecordRow(day(13), "freeze whole: corn", crop="corn", crop_used_kg=10.0),
-        RecordRow(day(14), "lost: corn", crop="corn", crop_used_kg=4.0),
+        RecordRow(day(14), "spoiled: corn", crop="corn", crop_used_kg=4.0),
     )
     settled, problems = settle(home(*rows))
     assert [(lot.frozen_on.day, lot.kg) for lot in settled.lots if lot.crop == "corn"] == [(13, 6.0)]
@@ -251,7 +251,7 @@ MOVES = st.lists(
         st.builds(RecordRow, st.integers(9, 16).map(day), st.sampled_from(["juice", "soup"]), made=st.integers(0, 12).map(float), failed_seals=st.integers(0, 2).map(float)),
         st.builds(
             lambda when, start, crop, kg: RecordRow(when, start + crop if start else None, crop=crop, crop_used_kg=kg),
-            st.integers(9, 16).map(day), st.sampled_from(["freeze whole: ", "thaw: ", "surplus: ", "lost: ", ""]), st.sampled_from(["tomato", "corn"]), st.floats(0, 30),
+            st.integers(9, 16).map(day), st.sampled_from(["freeze whole: ", "thaw: ", "surplus: ", "spoiled: ", ""]), st.sampled_from(["tomato", "corn"]), st.floats(0, 30),
         ),
     ),
     max_size=9,

@@ -83,6 +83,11 @@ def test_what_was_eaten_a_week_is_known_after_four_weeks_of_records():
     assert only(dataclasses.replace(household, kitchen=Kitchen(on(10, 31)))).eaten is None
 
 
+def test_what_spoiled_or_was_given_away_is_not_eaten():
+    rows = [RecordRow(on(10, 4), f"{word}: juice", made=4) for word in ("ate", "gave", "spoiled", "surplus")]
+    assert only(shelf_of(ShelfRow("juice", 6), record=tuple(rows))).eaten == 1.0
+
+
 def test_nothing_is_eaten_past_its_date_and_no_jar_twice_on_any_shelf():
     """Two hundred random shelves against eating them day by day at the share that was worked out."""
     chance = random.Random(21)

@@ -63,7 +63,7 @@ def with_a_season() -> tuple[Household, Household]:
         RecordRow(before, "juice", made=2.0, crop="tomato", crop_used_kg=3.0),
         RecordRow(before, "dried tomato", made=1.0, crop="tomato", crop_used_kg=1.5),
         RecordRow(before, "surplus: tomato", crop="tomato", crop_used_kg=1.0),
-        RecordRow(before, "lost: tomato", crop="tomato", crop_used_kg=0.5),
+        RecordRow(before, "spoiled: tomato", crop="tomato", crop_used_kg=0.5),
         RecordRow(before, crop="tomato", crop_used_kg=0.75),
     )
     return home, replace(home, record=record)

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from stillroom.planning import cuts, solve
 from stillroom.planning import parameters as sets
 from stillroom.planning.constraints import CONSTRAINTS
-from stillroom.planning.objectives import OBJECTIVES, Objective
+from stillroom.planning.objectives import LARGE, OBJECTIVES, Objective
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.variables import Variables
 
@@ -76,6 +76,9 @@ def page() -> str:
         text_of(cuts.valid_inequalities),
         "### tighten_by_reduced_costs\n",
         text_of(cuts.tighten_by_reduced_costs),
+        "### load_inequalities\n",
+        f"Where there are more than {LARGE} integer variables:\n",
+        text_of(cuts.load_inequalities),
     ]
     text = "\n".join(part.strip("\n") + ("" if part.startswith("|") else "\n") for part in parts)
     return re.sub(r"\|\n(?=[^|])", "|\n\n", text).replace("\n\n\n", "\n\n").strip() + "\n"

@@ -148,8 +148,9 @@ def test_a_preserve_on_three_days_is_silly_unless_it_is_dried_or_a_day_is_full()
     assert reasons(counts(dict(list(make.items())[:2]), fresh_kg=lying), OFTEN) == []
 
 
-def test_less_than_half_a_jar_in_a_week_is_a_crumb():
-    assert reasons(counts({("beans", 4): 0.3}), WEEK_CRUMB) == [""]
+def test_less_than_half_a_jar_in_a_week_is_a_crumb_unless_a_target_needs_it():
+    assert reasons(counts({("beans", 0): 35.0, ("beans", 4): 0.3}), WEEK_CRUMB) == [""]
+    assert reasons(counts({("beans", 0): 7.0, ("beans", 4): 0.3}), WEEK_CRUMB) == ["target"]
     assert reasons(counts({("beans", 4): 0.6}), WEEK_CRUMB) == []
 
 

@@ -8,15 +8,17 @@ import itertools
 import math
 
 import pytest
+from tests.planning.varied import base
 
+from stillroom.household.audit import violated_constraints
 from stillroom.household.examples import FRIDAY, tiny_household
 from stillroom.household.records import PlanLine
 from stillroom.planning import solve
-from stillroom.planning.cuts import tighten_by_reduced_costs, valid_inequalities
+from stillroom.planning.cuts import add_violated, load_inequalities, tighten_by_reduced_costs, valid_inequalities
 from stillroom.planning.highs import HighsSession, Outcome, SolveSettings
 from stillroom.planning.model import Model, at_least
 from stillroom.planning.objectives import OBJECTIVES
-from stillroom.planning.solve import build
+from stillroom.planning.solve import build, plan
 
 SATURDAY = FRIDAY + datetime.timedelta(days=1)
 
@@ -76,6 +78,49 @@ def test_a_sharper_row_holds_for_every_way_to_make_a_line_and_is_reached_by_one(
         assert all(room < 1e-9 for room in nearest), line
         seen += len(own)
     assert seen == len(rows)
+
+
+def test_rows_on_loads_hold_in_every_plan_and_the_relaxation_breaks_some():
+    """The least that each row comes to, in whole loads, is its bound or more; in parts of loads some come to less."""
+    parameters, variables = build(tiny_household())
+    rows = list(load_inequalities(parameters, variables))
+    solver = HighsSession(variables.model)
+    broken = 0
+    for row in rows:
+        solver.set_objective(solver.vector(list(row.terms)), maximize=False)
+        assert solver.run(None, SolveSettings(node_limit=1000)).bound > row.bound - 1e-6, row
+        broken += solver.solve_relaxation().value < row.bound - 1e-3
+    assert broken
+
+
+def test_of_the_rows_on_loads_only_those_that_are_needed_stay():
+    """They bring the relaxation as far as all of the rows would."""
+    parameters, variables = build(base())
+    solver, rows = HighsSession(variables.model), list(load_inequalities(parameters, variables))
+    solver.set_objective(solver.vector(OBJECTIVES[-1].terms(parameters, variables)), maximize=False)
+    before, value = solver.highs.getNumRow(), solver.solve_relaxation().value
+    kept = add_violated(solver, rows)
+    found = solver.solve_relaxation()
+    assert solver.highs.getNumRow() == before + kept
+    assert 0 < kept < len(rows)
+    assert found.value > value + 1e-3
+    solver.add_rows(rows)
+    assert solver.solve_relaxation().value == pytest.approx(found.value)
+
+
+@pytest.mark.parametrize("household", [tiny_household(), *followed()], ids=["new", "parts", "days"])
+def test_a_plan_made_as_a_large_one_is_as_good(household, monkeypatch):
+    """Loads first, then what is made in them: within the gap of the plan of one search, and proved."""
+    effort = plan(household).objectives[-1]
+    answers, by_loads = [], solve.solve_by_loads
+    monkeypatch.setattr(solve, "LARGE", 0)
+    monkeypatch.setattr(solve, "solve_by_loads", lambda *given: answers.append(by_loads(*given)) or answers[-1])
+    found = plan(household)
+    assert answers[-1] is not None
+    assert violated_constraints(household, found) == ()
+    assert found.objectives[-1].proved
+    assert found.objectives[-1].value <= effort.value + max(0.5, 1.5e-3 * effort.value)
+    assert found.objectives[-1].bound <= effort.value + 1e-6
 
 
 def boxes():

@@ -191,7 +191,7 @@ class Season:
         there = [name for name, count in self.ledger.shelf.items() if count >= 2]
         if there and self.chance.random() < 0.2:
             name = self.chance.choice(sorted(there))
-            journal.ate(self.path, name, "1", day.isoformat(), day)
+            journal.left(self.path, "ate", name, "1", day.isoformat(), day)
             self.ledger.ate(name, 1)
             self.truth[JAR_OF[name]] += 1
         if self.chance.random() < 0.06:

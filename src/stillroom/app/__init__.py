@@ -4,9 +4,9 @@ from typing import TYPE_CHECKING
 
 from stillroom.lazy import submodules
 
-__all__ = ["adopt", "answers", "batch", "bottlenecks", "bought", "day", "files", "fit_day"]
-__all__ += ["frames", "hedge", "journal", "merge", "overview", "own_log", "parallel", "plan", "print"]
-__all__ += ["season", "suppose", "tonight", "why", "winter", "write_plan"]
+__all__ = ["adopt", "answers", "batch", "bottlenecks", "bought", "catch_up", "day", "entries", "evening", "files"]
+__all__ += ["fit_day", "frames", "hedge", "journal", "less", "merge", "overview", "own_log", "parallel", "plan"]
+__all__ += ["print", "review", "season", "suppose", "tonight", "why", "winter", "write_plan"]
 
 if TYPE_CHECKING:
     from stillroom.app import (
@@ -15,18 +15,23 @@ if TYPE_CHECKING:
         batch,
         bottlenecks,
         bought,
+        catch_up,
         day,
+        entries,
+        evening,
         files,
         fit_day,
         frames,
         hedge,
         journal,
+        less,
         merge,
         overview,
         own_log,
         parallel,
         plan,
         print,
+        review,
         season,
         suppose,
         tonight,

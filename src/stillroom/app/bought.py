@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from stillroom.app.journal import Log, name_first
+from stillroom.app.journal import Log, happened_cells, name_first
 from stillroom.errors import CommandWrong, Problem, WorkbookRefused
 from stillroom.household.amounts import Amount, typed_amount
 from stillroom.household.journal import stocks
@@ -41,25 +41,36 @@ def bought(path: Path, stock: str, amount: str, on: str | None, today: datetime.
     """
     Add to the record that so much of a container, a lid or a pantry ingredient was bought.
 
-    The row `bought: STOCK` is added to what was counted before that day or on it, and is part of a later count.
+    Its row in the record is added to what was counted before that day or on it, and is part of a later count.
     Raises WorkbookRefused, CommandWrong, CouldNotWrite; nothing is changed then.
     """
     book = Book.open(path)
     typed, problems = read.household(book, today)
     log = Log(book, typed, today=today)
+    return log.save(came_home(log, stock, amount, log.day(on), problems))
+
+
+def came_home(log: Log, stock: str, amount: str, day: datetime.date, problems: Sequence[Problem]) -> list[str]:
+    """
+    Queue what was bought; what to say of it. `problems` are those of the workbook as it was read.
+
+    Raises CommandWrong, and WorkbookRefused where the stock's own row cannot be read, with nothing queued.
+    """
+    book, typed = log.book, log.typed
     every: tuple[Stock, ...] = (*typed.containers, *typed.lids, *typed.pantry)
     stock, amount = name_first(Names("stock", (one.name for one in every)), stock, amount)
     refuse_unreadable(book, every, stock, problems)
-    one, day = the_stock(typed, stock), log.day(on)
+    one = the_stock(typed, stock)
     number, unit = pantry_amount(log, amount, one) if isinstance(one, PantryItem) else (pieces(log, amount, one), "")
-    row: dict[str, Value] = {"Date": day, "Preserve": BOUGHT + one.name, "Made": number}
+    row: dict[str, Value] = {"Date": day, "Made": number, **happened_cells(log, BOUGHT, one.name, one.name)}
     if unit and has_column(book, "Record", "Unit"):
         row["Unit"] = f"US {unit}" if log.metric and bare(unit, unit_of(unit)) else unit
-    place, gone = log.added("Record", [row])
-    said = [f"{much(number, unit)} {one.name} bought on {format_long_date(day)}: in the record at {place}."]
+    words = f"{much(number, unit)} {one.name} bought on {format_long_date(day)}"
+    place, gone = log.added("Record", [row], words)
+    said = [f"{words}: in the record at {place}."]
     came = RecordRow(day, BOUGHT + one.name, made=number, where=place)
-    said += [*gone, *there_now(typed, one, came, problems), *twice_words(typed, came), *shop_words(typed, one)]
-    return log.save(said)
+    log.happened(came)
+    return [*said, *gone, *there_now(typed, one, came, problems), *twice_words(typed, came), *shop_words(typed, one)]
 
 
 def refuse_unreadable(book: Book, every: Sequence[Stock], text: str, problems: Sequence[Problem]) -> None:

@@ -15,7 +15,7 @@ from stillroom.workbook.ooxml.outputs import put_output, refuse_strangers
 from stillroom.workbook.ooxml.put import why_not
 from stillroom.workbook.writer.notices import another_branch
 
-__all__ = ["alone", "branch_lines", "put_all", "refuse_copy", "refuse_other_ending"]
+__all__ = ["alone", "branch_lines", "put_all", "refuse_copy", "refuse_folder", "refuse_other_ending"]
 
 
 def put_all(folder: Path, files: Sequence[tuple[Path, bytes]], *, replace: bool = False) -> list[Path]:
@@ -49,9 +49,22 @@ def written_in(content: bytes, file: IO[bytes]) -> None:
 ENDINGS = (".xlsx", ".xlsm", ".xltx", ".xltm")
 
 
+def refuse_folder(path: Path, example: str) -> None:
+    """
+    Raise CommandWrong for a folder where a file is to be written.
+
+    >>> refuse_folder(Path("/"), "planned.xlsx")
+    Traceback (most recent call last):
+    stillroom.errors.CommandWrong: / is a folder. Type a file name too, such as /planned.xlsx.
+    """
+    if path.is_dir():
+        msg = f"{path} is a folder. Type a file name too, such as {path / example}."
+        raise CommandWrong(msg)
+
+
 def refuse_other_ending(path: Path, copy: Path | None) -> None:
     """
-    Raise CommandWrong for a copy whose ending is not that of the workbook, which its content stays true to.
+    Raise CommandWrong for a folder, or for an ending that is not that of the workbook, which its content stays true to.
 
     >>> refuse_other_ending(Path("kitchen.xlsx"), Path("planned.xlsx"))
     >>> refuse_other_ending(Path("kitchen.xlsx"), Path("planned.ods"))
@@ -59,6 +72,8 @@ def refuse_other_ending(path: Path, copy: Path | None) -> None:
     stillroom.errors.CommandWrong: planned.ods should end in .xlsx, as kitchen.xlsx does
     """
     ending = path.suffix.lower()
+    if copy is not None:
+        refuse_folder(copy, f"planned{ending}")
     if copy is not None and ending in ENDINGS and copy.suffix.lower() != ending:
         msg = f"{copy.name} should end in {ending}, as {path.name} does"
         raise CommandWrong(msg)

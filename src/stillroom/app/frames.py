@@ -33,6 +33,8 @@ HEADINGS = {
         "Records left out",
         "Why not used",
     ),
+    "Review months": ("Target", "Month", "Eaten", "Unit"),
+    "Review weeks": ("Crop", "Week", "Unit", "Years", "Expected", "Weighed", "Least", "Usual", "Most"),
     "Containers that ran out": ("Container", "Seasons", "Draws", "First", "Middle"),
 }
 """Headings of tables outside the schema that may have no rows, so that their CSV files are known as ours."""

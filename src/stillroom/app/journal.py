@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from stillroom.app.day import asked_day
+from stillroom.app.plan import at_their_cells, filled_cells
 from stillroom.errors import CommandWrong
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.settle import settle_one
@@ -16,17 +17,30 @@ from stillroom.household.journal import stocks
 from stillroom.household.journal.events import made_twice
 from stillroom.household.journal.overview import CANNED, SEALS_SOURCE
 from stillroom.household.names import Names, crop_names, find_crop, find_preserve, unknown
-from stillroom.household.records import ATE, FREEZE_WHOLE, THAW, Crop, Household, Lot, RecordRow
+from stillroom.household.records import (
+    ATE,
+    FREEZE_WHOLE,
+    GAVE,
+    SPOILED,
+    SURPLUS,
+    THAW,
+    Crop,
+    Household,
+    Lot,
+    RecordRow,
+)
 from stillroom.household.results.commands import Entry, save_words
 from stillroom.household.results.rows import Row, in_crop_unit
 from stillroom.household.text import format_date, format_long_date, format_number, format_weight
-from stillroom.household.units import MeasureWrong, Unit, unit_of
+from stillroom.household.units import MeasureWrong, Unit, find_unit, unit_of
 from stillroom.reports.problems import line
 from stillroom.workbook.ooxml.book import Book, Value
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.reader.record import taken_apart
+from stillroom.workbook.writer import undo
 from stillroom.workbook.writer.notices import count_writing
-from stillroom.workbook.writer.record import add_rows, change_row, formulas_replaced, has_column
+from stillroom.workbook.writer.plan import NO_NOTES, Notes, notes_in
+from stillroom.workbook.writer.record import add_rows, change_row, formulas_replaced, has_column, noted_after
 
 LARGEST, MOST_HOURS = 1e6, 1e4
 """No weight or count of one entry is larger, and no time longer."""
@@ -36,13 +50,31 @@ OF_A_CROP_ONLY = ("no bushel weight", "no weight of a unit", "not a weight")
 
 @dataclass
 class Log:
-    """An opened workbook with its household as typed, for one entry; `table` and `rows` are what was queued."""
+    """
+    An opened workbook with its household as typed, for one entry or several that are saved together.
+
+    `typed` has what was entered, `before` is without it; `table` and `rows` are what the last entry queued, `steps`
+    what can be taken back of all of them, and `waiting` the rows to be added to each table. A log that does not write
+    only checks entries.
+    """
 
     book: Book
     typed: Household
     table: str = ""
     rows: tuple[Row, ...] = ()
     today: datetime.date | None = None
+    steps: list[undo.Step] = field(default_factory=list)
+    waiting: dict[str, list[Row]] = field(default_factory=dict)
+    writes: bool = True
+    before: Household = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Keep the household as it is before the entries."""
+        self.before = self.typed
+
+    def trial(self) -> Log:
+        """Return a log that checks entries after those of this one, and queues nothing."""
+        return Log(self.book, self.typed, today=self.today, writes=False)
 
     @property
     def metric(self) -> bool:
@@ -114,24 +146,52 @@ class Log:
         every = Names("preserve", (item.name for item in self.typed.preserves))
         return found(text, find_preserve(text, self.typed), every, "Preserves")
 
-    def save(self, said: Sequence[str], undo: str = "take that row out again") -> Entry:
+    def save(self, said: Sequence[str]) -> Entry:
         """Save, and say how to undo it."""
-        count_writing(self.book)
+        self.keep_steps()
         receipt = self.book.save()
-        copy = f", or put {receipt.backup.name} back in place of the file" if receipt.backup is not None else ""
-        messages = (*said, *save_words(receipt), f"To undo: {undo}{copy}.")
-        return Entry(self.table, self.rows, self.typed, receipt, messages)
+        messages = (*said, *save_words(receipt), f"To undo: stillroom undo {self.book.path.name}")
+        return Entry(self.table, self.rows, self.before, receipt, messages)
 
-    def added(self, name: str, rows: Sequence[Row]) -> tuple[str, list[str]]:
-        """Queue rows of a table; gives the place of the first, and what to say of formulas that stood there."""
-        places = add_rows(self.book, name, rows)
+    def keep_steps(self, notes: Notes = NO_NOTES) -> None:
+        """Queue that the workbook is written once more, what can be taken back of it, and more notes."""
+        kept = undo.steps_in(notes_in(self.book))
+        count_writing(self.book, {undo.NOTE: undo.steps_text([*kept, *self.steps]), **notes})
+
+    def added(self, name: str, rows: Sequence[Row], words: str) -> tuple[str, list[str]]:
+        """
+        Queue rows of a table, one entry that `words` name.
+
+        Gives the place of the first, and what to say of formulas that stood there.
+        """
+        if not self.writes:
+            return "", []
+        waiting = self.waiting.setdefault(name, [])
+        places = add_rows(self.book, name, [*waiting, *rows])[len(waiting) :]
+        waiting += rows
         self.queued(name, places, rows)
+        self.steps.append(undo.Step(words, name, undo.rows_written(places, rows)))
         cells = [
             cell
             for place, row in zip(places, rows, strict=True)
             for cell in formulas_replaced(self.book, name, place, row)
         ]
         return places[0], [f"The formula in {', '.join(cells)} gave way to it."] if cells else []
+
+    def changed(self, name: str, where: str, row: Row, cells: dict[str, Value], words: str, note: str = "") -> None:
+        """Queue other `cells` in a row of a table, one entry that `words` name; `row` has what else names it."""
+        if not self.writes:
+            return
+        kept = [*row, *cells, *(["Note"] if note else [])]
+        before = undo.values_before(self.book, name, where, kept)
+        change_row(self.book, name, where, cells, note=note)
+        self.queued(name, [where], [{**row, **cells}])
+        noted = {"Note": noted_after(before.get("Note"), note)} if note else {}
+        self.steps.append(undo.Step(words, name, undo.rows_written([where], [{**row, **cells, **noted}], before)))
+
+    def happened(self, *rows: RecordRow) -> None:
+        """Remember rows of the record that were queued, for what is entered after them."""
+        self.typed = replace(self.typed, record=(*self.typed.record, *rows))
 
     def queued(self, name: str, places: Sequence[str], rows: Sequence[Row]) -> None:
         """Remember which rows were queued, and where."""
@@ -152,7 +212,7 @@ def name_first(names: Names, name: str, amount: str) -> tuple[str, str]:
     if names.find(amount) is not None:
         return amount, name
     apart = parse_entry(f"{name} {amount}", names.meant)
-    if names.meant(apart[0]) and apart[1]:
+    if apart[1] and (names.meant(apart[0]) or not (starts_as_amount(name) or starts_as_amount(amount))):
         return apart
     return (amount, name) if starts_as_amount(name) and not starts_as_amount(amount) else (name, amount)
 
@@ -193,23 +253,31 @@ def weigh(path: Path, crop_name: str, amount: str, on: str | None, today: dateti
     Raises WorkbookRefused, CommandWrong, CouldNotWrite; nothing is changed then.
     """
     log = opened(path, today)
+    return log.save(weighed(log, crop_name, amount, log.day(on)))
+
+
+def weighed(log: Log, crop_name: str, amount: str, day: datetime.date) -> list[str]:
+    """Queue a lot that was weighed; what to say of it. Raises CommandWrong, with nothing queued."""
     crop_name, amount = name_first(Names("crop", (crop.name for crop in log.typed.crops)), crop_name, amount)
-    crop, day = log.crop(crop_name), log.day(on)
+    crop = log.crop(crop_name)
     number, unit, kg = log.weight_kg(amount, crop)
-    weighed = f"{weight_words(number, unit, kg)} of {crop.name}, picked {format_long_date(day)}"
+    words = f"{weight_words(number, unit, kg)} of {crop.name}, picked {format_long_date(day)}"
     expected = next(
         (one for one in log.typed.lots if one.expected and (one.crop, one.picked_on) == (crop.name, day)), None
     )
+    lot = Lot(crop.name, day, kg)
     if expected is None:
-        place, gone = log.added("Harvest", [lot_row(log, crop, day, number, unit)])
-        return log.save([f"{weighed}: added at {place}.", *gone, *near_words(log.typed, crop, day)])
+        place, gone = log.added("Harvest", [lot_row(log, crop, day, number, unit)], words)
+        log.typed = replace(log.typed, lots=(*log.typed.lots, replace(lot, where=place)))
+        return [f"{words}: added at {place}.", *gone, *near_words(log.typed, crop, day)]
     was = expected_words(expected, crop)
     cells: dict[str, Value] = {"Weighed or expected": "weighed", "Least": None, "Most": None}
     cells |= amount_cells(log, crop, number, unit)
-    change_row(log.book, "Harvest", expected.where, cells, note=f"expected {was}")
-    log.queued("Harvest", [expected.where], [{"Picked on": day, "Crop": crop.name, **cells}])
-    said = f"{weighed}: arrived, at {expected.where}, where {was} were expected."
-    return log.save([said], undo="write expected and the old amount there again")
+    row: Row = {"Picked on": day, "Crop": crop.name}
+    log.changed("Harvest", expected.where, row, cells, words, note=f"expected {was}")
+    lots = [replace(lot, where=one.where) if one is expected else one for one in log.typed.lots]
+    log.typed = replace(log.typed, lots=tuple(lots))
+    return [f"{words}: arrived, at {expected.where}, where {was} were expected."]
 
 
 def weight_words(number: float, unit: Unit, kg: float) -> str:
@@ -278,7 +346,20 @@ def made(
     Raises WorkbookRefused, CommandWrong, CouldNotWrite; nothing is changed then.
     """
     log = opened(path, today)
-    day = log.day(on)
+    return log.save(put_up(log, preserve, count, log.day(on), used=used, failed=failed, hands=hands))
+
+
+def put_up(
+    log: Log,
+    preserve: str,
+    count: str,
+    day: datetime.date,
+    *,
+    used: Sequence[str] = (),
+    failed: str | None = None,
+    hands: str | None = None,
+) -> list[str]:
+    """Queue what was made, frozen whole or thawed; what to say of it. Raises CommandWrong, with nothing queued."""
     apart = taken_apart(preserve, (FREEZE_WHOLE, THAW))
     if apart is not None:
         if used or failed is not None:
@@ -295,19 +376,14 @@ def made(
     first |= {"Hands-on hours": None if hands is None else log.hours(hands)} | (crops[0] if crops else {})
     day_and_name: dict[str, Value] = {"Date": day, "Preserve": name}
     rows = [first, *(day_and_name | more for more in crops[1:])]
-    place, gone = log.added("Record", rows)
+    words = f"{format_number(jars)} {name} on {format_long_date(day)}"
+    twice = twice_words(log, name, day, jars)
+    place, gone = log.added("Record", rows, words)
+    log.happened(RecordRow(day, name, made=jars, failed_seals=unsealed, where=place))
     took = ", ".join(f"{format_number(float(str(one['Crop used'])))} {one['Unit']} {one['Crop']}" for one in crops)
     of = f", of {took}" if took else ""
-    said = [f"{format_number(jars)} {name} on {format_long_date(day)}{of}: in the record at {place}."]
-    return log.save(
-        [
-            *refused_words(log, name),
-            *said,
-            *gone,
-            *failed_words(log, name, unsealed),
-            *twice_words(log, name, day, jars),
-        ]
-    )
+    said = f"{words}{of}: in the record at {place}."
+    return [*refused_words(log, name), said, *gone, *failed_words(log, name, unsealed), *twice]
 
 
 def refused_words(log: Log, name: str) -> list[str]:
@@ -315,7 +391,8 @@ def refused_words(log: Log, name: str) -> list[str]:
     item = log.typed.preserve(name)
     if not item.method or not item.container:
         return []
-    return [f"Error: {line(one)}" for one in settle_one(Case(log.typed, item))[1] if one.is_error]
+    errors = [one for one in settle_one(Case(log.typed, item))[1] if one.is_error]
+    return [f"Error: {line(one)}" for one in at_their_cells(errors, filled_cells(log.book))]
 
 
 def whole_jars(log: Log, name: str, jars: float, unsealed: float) -> None:
@@ -329,9 +406,9 @@ def whole_jars(log: Log, name: str, jars: float, unsealed: float) -> None:
             raise CommandWrong(msg)
 
 
-def moved(log: Log, start: str, crop: Crop, weight: str, hands: str | None, day: datetime.date) -> Entry:
-    """Add to the record that crop was frozen whole or taken out."""
-    number, unit, _ = log.weight_kg(weight, crop)
+def moved(log: Log, start: str, crop: Crop, weight: str, hands: str | None, day: datetime.date) -> list[str]:
+    """Queue that crop was frozen whole or taken out; what to say of it."""
+    number, unit, kg = log.weight_kg(weight, crop)
     row: dict[str, Value] = {
         "Date": day,
         "Preserve": start + crop.name,
@@ -340,11 +417,10 @@ def moved(log: Log, start: str, crop: Crop, weight: str, hands: str | None, day:
         "Unit": unit.name,
         "Hands-on hours": None if hands is None else log.hours(hands),
     }
-    place, gone = log.added("Record", [row])
-    said = (
-        f"{start}{crop.name}, {format_number(number)} {unit.name} on {format_long_date(day)}: in the record at {place}."
-    )
-    return log.save([said, *gone])
+    words = f"{start}{crop.name}, {format_number(number)} {unit.name} on {format_long_date(day)}"
+    place, gone = log.added("Record", [row], words)
+    log.happened(RecordRow(day, start + crop.name, crop=crop.name, crop_used_kg=kg, where=place))
+    return [f"{words}: in the record at {place}.", *gone]
 
 
 def used_cells(log: Log, name: str, used: Sequence[str]) -> list[dict[str, Value]]:
@@ -354,6 +430,7 @@ def used_cells(log: Log, name: str, used: Sequence[str]) -> list[dict[str, Value
     known = crop_names(replace(log.typed, crops=tuple(crop for crop in log.typed.crops if crop.name in taken)))
     for text in used:
         named, weight = parse_entry(text, known.meant, metric=log.metric)
+        weight = weight if find_unit(named) is None else ""
         meant = known.meant(named) if weight else ()
         if len(meant) != 1 and (len(taken) != 1 or weight):
             several = ", ".join(taken) or "no crop"
@@ -393,24 +470,131 @@ def twice_words(log: Log, name: str, day: datetime.date, jars: float) -> list[st
     return [*said, *(line(problem) for problem in made_twice(replace(log.typed, record=(row,))))]
 
 
-def ate(path: Path, preserve: str, count: str, on: str | None, today: datetime.date) -> Entry:
+WORDS = {ATE: "eaten", GAVE: "given away", SPOILED: "spoiled", SURPLUS: "surplus"}
+"""What became of it, in a sentence."""
+STARTS = {start.rstrip(": "): start for start in WORDS}
+"""How the record's row of each begins, by the word of *What happened*."""
+TO = ("animals", "compost")
+"""Where surplus may go; it is written into the row's note."""
+
+
+def left(
+    path: Path, happened: str, name: str, amount: str, on: str | None, today: datetime.date, to: str | None = None
+) -> Entry:
     """
-    Take so many of a preserve off the shelf, by a row `ate: PRESERVE` of the record; its containers come back by it.
+    Add to the record that a crop or a preserve left the kitchen: `happened` is ate, gave, spoiled or surplus.
 
     Raises WorkbookRefused, CommandWrong, CouldNotWrite; nothing is changed then.
     """
     log = opened(path, today)
-    preserve, count = name_first(Names("preserve", (item.name for item in log.typed.preserves)), preserve, count)
-    name, day = log.preserve(preserve), log.day(on)
-    eaten = log.count(count, "containers")
-    place, gone = log.added("Record", [{"Date": day, "Preserve": ATE + name, "Made": eaten}])
-    record = (*log.typed.record, RecordRow(day, ATE + name, made=eaten, where=place))
-    settled, problems = stocks.settle(replace(log.typed, record=record))
-    left = sum(row.count for row in settled.shelf if row.preserve == name)
-    said = [
-        (
-            f"{format_number(eaten)} {name} eaten by {format_date(day)}: in the record at {place}; "
-            f"{format_number(left)} left on the shelf."
-        )
-    ]
-    return log.save([*said, *gone, *(line(problem) for problem in problems if problem.where == place)])
+    return log.save(left_kitchen(log, STARTS[happened], name, amount, log.day(on), to))
+
+
+def left_kitchen(log: Log, start: str, name: str, amount: str, day: datetime.date, to: str | None = None) -> list[str]:
+    """
+    Queue that so much of a crop left the kitchen, or of a preserve the shelf; what to say of it.
+
+    The container of a preserve comes back, unless it was given away. Raises CommandWrong, with nothing queued.
+    """
+    if to is not None and to not in TO:
+        msg = f"*{to}* is not where surplus goes; write {' or '.join(TO)}"
+        raise CommandWrong(msg)
+    both = preserves_and_crops(log.typed)
+    name, amount = name_first(both, name, amount)
+    crops, preserves = find_crop(name, log.typed), find_preserve(name, log.typed)
+    if (exact := both.find(name)) is not None:
+        crops, preserves = (tuple(one for one in several if one == exact) for several in (crops, preserves))
+    meant = crops if crops and (not preserves or weighs(log, amount)) else preserves
+    if len(meant) != 1:
+        raise CommandWrong("; ".join(unknown(name, both, table="Preserves or Crops", meant=meant)))
+    leaves = crop_left if meant is crops else shelf_left
+    return leaves(log, start, meant[0], amount, day, to)
+
+
+def preserves_and_crops(typed: Household) -> Names:
+    """Return the names of all that may leave the kitchen."""
+    return Names("preserve or crop", (one.name for table in (typed.preserves, typed.crops) for one in table))
+
+
+def weighs(log: Log, amount: str) -> bool:
+    """Whether an amount is a weight or a measure of crop; a bare number counts containers."""
+    try:
+        unit = typed_amount(amount, metric=log.metric).unit
+    except MeasureWrong:
+        return False
+    return unit is not None and unit.measures != "count"
+
+
+def crop_left(log: Log, start: str, name: str, amount: str, day: datetime.date, to: str | None) -> list[str]:
+    """Queue that so much of a crop was eaten, given away, spoiled or fed; what to say of it."""
+    crop = log.typed.crop(name)
+    number, unit, kg = log.weight_kg(amount, crop)
+    row: dict[str, Value] = {"Date": day, "Crop": crop.name, "Crop used": number, "Unit": unit.name, "Note": noted(to)}
+    row |= happened_cells(log, start, None, crop.name)
+    words = f"{format_number(number)} {unit.name} {crop.name} {WORDS[start]} on {format_long_date(day)}"
+    place, gone = log.added("Record", [row], words)
+    log.happened(RecordRow(day, start + crop.name, crop=crop.name, crop_used_kg=kg, where=place))
+    return [f"{words}: in the record at {place}.", *gone]
+
+
+def shelf_left(log: Log, start: str, name: str, amount: str, day: datetime.date, to: str | None) -> list[str]:
+    """Queue that so many of a preserve left the shelf; what to say of it, and what is left."""
+    count = log.count(amount, "containers")
+    row: dict[str, Value] = {"Date": day, "Made": count, "Note": noted(to)}
+    row |= happened_cells(log, start, name, name)
+    words = f"{format_number(count)} {name} {WORDS[start]} by {format_date(day)}"
+    place, gone = log.added("Record", [row], words)
+    log.happened(RecordRow(day, start + name, made=count, where=place))
+    settled, problems = stocks.settle(log.typed)
+    on_shelf = sum(row.count for row in settled.shelf if row.preserve == name)
+    said = f"{words}: in the record at {place}; {format_number(on_shelf)} left on the shelf."
+    return [said, *gone, *(line(problem) for problem in problems if problem.where == place)]
+
+
+def noted(to: str | None) -> str | None:
+    """
+    Return the note of a row of surplus.
+
+    >>> noted("compost"), noted(None)
+    ('to compost', None)
+    """
+    return None if to is None else f"to {to}"
+
+
+def happened_cells(log: Log, start: str, preserve: str | None, name: str) -> dict[str, Value]:
+    """Return what happened and to which preserve; in a table without that column it is written before the `name`."""
+    if has_column(log.book, "Record", "What happened"):
+        return {"Preserve": preserve, "What happened": start.rstrip(": ")}
+    return {"Preserve": start + name}
+
+
+# Taking back what was entered.
+
+
+def take_back(path: Path, today: datetime.date) -> Entry:
+    """
+    Take the last entry of ours out of the workbook again; again and again, back to the first that is remembered.
+
+    An entry whose row was changed or taken out since is forgotten, and that is said. Raises CommandWrong when there is
+    none, WorkbookRefused, CouldNotWrite.
+    """
+    log = opened(path, today)
+    steps = undo.steps_in(notes_in(log.book))
+    if not steps:
+        msg = f"nothing to undo in {path.name}: the commands that record have written nothing, or all was undone"
+        raise CommandWrong(msg)
+    last = steps[-1]
+    places = undo.take_back(log.book, last)
+    count_writing(log.book, {undo.NOTE: undo.steps_text(steps[:-1])})
+    receipt = log.book.save()
+    log.table, log.rows = last.table, tuple({"Where": place} for place in places)
+    if places:
+        said = [f"Taken back: {last.words} ({', '.join(places)})."]
+    else:
+        said = [
+            f"Not taken back: {last.words}. Its row in {last.table} was changed or taken out since: change it there.",
+            "To take back the entry before it, run undo again.",
+        ]
+    if len(steps) > 1:
+        said.append(f"The next undo takes back: {steps[-2].words}.")
+    return Entry(log.table, log.rows, log.typed, receipt, (*said, *save_words(receipt)))

@@ -14,14 +14,17 @@ from stillroom.household.journal.overview import (
     due_soon,
     eat_first,
     freezer_things,
+    kept_until_yesterday,
     over,
     season_rows,
     tally,
     today_of,
 )
 from stillroom.household.journal.stocks import stock_cards
+from stillroom.household.records import Household
 from stillroom.household.results.commands import Entry
 from stillroom.household.results.rows import Row
+from stillroom.household.results.sums import keeps_until
 from stillroom.household.text import format_long_date
 from stillroom.reports.json import as_json, problems_object, tables_object, text
 from stillroom.reports.refused import errors_object
@@ -34,7 +37,7 @@ from stillroom.reports.terminal.stock import (
     yields_object,
     yields_page,
 )
-from stillroom.reports.terminal.today import today_object, today_page
+from stillroom.reports.terminal.today import eat_first_page, today_object, today_page
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.writer import plan as write
@@ -44,9 +47,9 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
 
 
+NO_END_DAYS = 36_500
+"""More days than anything keeps."""
 FOR_TODAY = (
-    "lot past keeping",
-    "frozen lot past keeping",
     "seal failed",
     "past line not recorded",
     "expected lot not weighed",
@@ -66,15 +69,30 @@ def morning_of(reading: Reading) -> Morning:
     """Return this morning's list; it follows the plan in the workbook and can be made without one."""
     household = reading.household
     today = today_of(reading.typed, household)
+    stale = stale_words(reading)
+    today = replace(today, planned=today.planned or not stale)
+    yesterday = today.day - datetime.timedelta(days=1)
+    put_away = {row.where for row in reading.typed.record if row.date == yesterday}
+    old = past_keeping(reading.typed) | put_away
     return Morning(
         today,
-        tuple(problem for problem in reading.problems if problem.kind in FOR_TODAY),
-        due_soon(household),
+        tuple(one for one in reading.problems if one.kind in FOR_TODAY and one.where not in old),
+        tuple(one for one in due_soon(household) if one[1] >= yesterday),
         eat_first(household),
         over(household),
         freezer_things(household),
-        stale_words(reading) if today.planned else "",
+        stale if today.planned else "",
+        kept_until_yesterday(reading.typed),
+        reading.book.path.name,
     )
+
+
+def past_keeping(typed: Household) -> frozenset[str]:
+    """Return the places of expected lots that would be past their keeping days by now: they are not asked after."""
+    crops = {crop.name: crop for crop in typed.crops}
+    first_day = typed.kitchen.first_day
+    old = [lot for lot in typed.lots if lot.expected and keeps_until(lot, crops[lot.crop]) < first_day]
+    return frozenset(lot.where for lot in old)
 
 
 def today_view(reading: Reading) -> RenderableType:
@@ -88,6 +106,23 @@ def today_json(reading: Reading) -> str:
     """The same for other programs."""
     found = today_object(morning_of(reading), reading.household)
     return text({**found, **errors_object(reading.household)})
+
+
+def eat_first_view(reading: Reading) -> RenderableType:
+    """What goes out of date first for the terminal: all of the shelf, not only what is due soon, and the freezer."""
+    return with_errors(reading.household, eat_first_page(all_to_eat(reading)))
+
+
+def eat_first_json(reading: Reading) -> str:
+    """The same for other programs: `eat_first`, `more_than_wanted` and `freezer` as `today` has them."""
+    found = today_object(all_to_eat(reading), reading.household)
+    kept = {name: found[name] for name in ("day", "eat_first", "more_than_wanted", "freezer")}
+    return text({**kept, **errors_object(reading.household)})
+
+
+def all_to_eat(reading: Reading) -> Morning:
+    """Return this morning's list with everything on the shelf that has a day."""
+    return replace(morning_of(reading), eat=eat_first(reading.household, NO_END_DAYS))
 
 
 def stock_view(reading: Reading) -> RenderableType:

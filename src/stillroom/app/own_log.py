@@ -69,7 +69,7 @@ def write_log(log: Log, found: LogRead) -> Entry:
             row["Note"] = one.typed
         rows.append(row)
     words = f"{format_count(len(rows), 'lot')} from {found.sheet}"
-    place, gone = log.added("Harvest", rows)
+    place, gone = log.added("Harvest", rows, words)
     return log.save([f"{words}: added to Harvest from {place} on.", *gone])
 
 

@@ -6,7 +6,7 @@ import datetime
 import hashlib
 import re
 import time
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -17,6 +17,7 @@ from stillroom.handbook.settle import settle as settle_by_handbook
 from stillroom.handbook.settle import within_recipes
 from stillroom.household import checks, refusals
 from stillroom.household.audit import violated_constraints
+from stillroom.household.cells import address
 from stillroom.household.journal import stocks
 from stillroom.household.journal.events import MadeLine, made_lines, made_twice, still_to_do, with_made_recorded
 from stillroom.household.journal.fingerprint import digest, recounted
@@ -41,6 +42,7 @@ from stillroom.timetable.text import clock_messages, timetable_rows
 from stillroom.version import VERSION
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.reader import household as read
+from stillroom.workbook.reader.tables import typed_tables
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer.notices import another_branch, hidden_answers, plan_lines_twice, saved_day
 from stillroom.workbook.writer.plan import Notes, mark_in, notes_in
@@ -145,17 +147,18 @@ def read_workbook(path: Path, today: datetime.date) -> Reading:
     return read_book(Book.open(path), today)
 
 
-def read_book(book: Book, today: datetime.date) -> Reading:
-    """Find everything that is wrong with a workbook that was opened, as `read_workbook` does."""
+def read_book(book: Book, today: datetime.date, first_day: datetime.date | None = None) -> Reading:
+    """Find everything that is wrong with an opened workbook, as `read_workbook` does; `first_day` may be another."""
     raw, said = read.household(book, today)
+    raw = raw if first_day is None else raw.with_kitchen(first_day=first_day)
     problems = [*said, *checks.problems(raw), *made_twice(raw)]
     notes = notes_in(book)
     moves = moves_of(book, raw, notes)
     typed = with_made_recorded(raw, moves)
     counted, said = stocks.settle(typed)
     problems += said
-    household, said = settle_by_handbook(counted)
-    problems += [one for one in said if not setting_unreadable(one, problems)]
+    household, found = told_at_cells(book, *settle_by_handbook(counted))
+    problems += [one for one in found if not setting_unreadable(one, problems)]
     problems += refusals.consequences(household)
     lessons = within_recipes(counted, learned(typed))
     problems += [*learned_problems(typed, lessons), *failed_seals(typed), *not_recorded(raw)]
@@ -166,10 +169,66 @@ def read_book(book: Book, today: datetime.date) -> Reading:
         *hidden_answers(book),
         *saved_day(book, raw.kitchen.first_day, today),
     ]
+    problems = without_consequences(problems)
     household = with_learned(household, lessons)
-    return Reading(
-        book, typed, household, in_order_of_place(without_consequences(problems), book.sheet_names), moves, lessons
-    )
+    return Reading(book, typed, household, in_order_of_place(problems, book.sheet_names), moves, lessons)
+
+
+CELLS = {
+    "handbook line unknown": "Handbook line",
+    "method not published": "Handbook line",
+    "method unknown": "Method",
+    "minutes below table": "Minutes",
+    "minutes below table: own recipe": "Minutes",
+    "minutes below table: own fruit": "Minutes",
+    "far more minutes than table": "Minutes",
+    "more minutes than table": "Minutes",
+    "longer than it keeps": "Keeps months",
+    "longer than it keeps: frozen crop": "Frozen keeps weeks",
+    "matched to nothing": "Handbook food",
+    "food of no list": "Handbook food",
+    "food read as": "Handbook food",
+    "typed food not listed": "Handbook food",
+    "name of another food": "Handbook food",
+}
+"""The heading under which stands what a problem of the handbook is about, where that is one cell of a row."""
+
+
+def told_at_cells(book: Book, household: Household, problems: Sequence[Problem]) -> tuple[Household, Sequence[Problem]]:
+    """Return a settled household and its problems, each about one cell of a row at that cell."""
+    refused = [problem for preserve in household.preserves for problem in preserve.refused]
+    if not any(problem.kind in CELLS for problem in (*problems, *refused)):
+        return household, problems
+    cells = filled_cells(book)
+    preserves = tuple(replace(one, refused=tuple(at_their_cells(one.refused, cells))) for one in household.preserves)
+    return replace(household, preserves=preserves), at_their_cells(problems, cells)
+
+
+def filled_cells(book: Book) -> dict[tuple[str, str], str]:
+    """Return the place of each filled cell of the input tables by its row and its heading."""
+    return {
+        (f"{table.sheet}!{row}", heading): f"{table.sheet}!{address(row, column)}"
+        for table in typed_tables(book)
+        for row, cells in table.rows
+        for heading, column, cell in zip(table.headings, table.columns, cells, strict=True)
+        if cell is not None
+    }
+
+
+def at_their_cells(problems: Iterable[Problem], cells: Mapping[tuple[str, str], str]) -> list[Problem]:
+    """
+    Return the problems, those about one cell of a row at that cell; `cells` are the filled ones by row and heading.
+
+    >>> at_their_cells([Problem("Preserves!A8", "method unknown", ("jam", "boiled", "frozen"))],
+    ...                {("Preserves!8", "Method"): "Preserves!C8"})[0].where
+    'Preserves!C8'
+    """
+    found = []
+    for problem in problems:
+        heading = problem.field or CELLS.get(problem.kind, "")
+        named = problem.kind in CELLS and (row_of(problem.where), heading) in cells
+        found.append(replace(problem, where=cells[row_of(problem.where), heading]) if named else problem)
+    return found
 
 
 def setting_unreadable(problem: Problem, before: Sequence[Problem]) -> bool:
@@ -290,13 +349,15 @@ def find_plan(reading: Reading, time_limit_seconds: float | None = None, progres
 
 def problem_rows(reading: Reading, plan: Plan) -> list[Row]:
     """Return the rows of Messages: errors, warnings and notes; a warning about what is not made is a note."""
-    not_made = {item.where for item in reading.household.preserves if item.where and plan.made(item.name) <= ALMOST}
+    not_made = {
+        row_of(item.where) for item in reading.household.preserves if item.where and plan.made(item.name) <= ALMOST
+    }
     nothing = refusals.nothing_words(reading.household)
     rows = [message_row(ERROR, "Preserves", nothing, "Fix the errors below.")] if nothing else []
     others = [one for one in reading.problems if not one.is_error]
     for problem in (*gathered(reading.errors), *gathered(others)):
         what, fix = sentences(problem)
-        warns = problem.severe and problem.where not in not_made
+        warns = problem.severe and row_of(problem.where) not in not_made
         severity = ERROR if problem.is_error else WARNING if warns else NOTE
         rows.append(message_row(severity, problem.where, what, fix))
     return rows

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stillroom.app.parallel import two_workers
-from stillroom.app.plan import Reading, plan_on_the_clock, read_and_plan, read_workbook
+from stillroom.app.plan import Reading, plan_on_the_clock, read_and_plan, read_workbook, told_at_cells
 from stillroom.errors import CommandWrong, Problem, WorkbookRefused
 from stillroom.handbook.settle import settle as settle_by_handbook
 from stillroom.household import checks
@@ -108,7 +108,7 @@ def settle_again(reading: Reading, case: Case) -> tuple[Household, tuple[Problem
     A preserve that the handbook refuses only with the changes stops the case; one refused anyway is left out of it, and
     so is one for a load of which the changes leave no day.
     """
-    household, said = settle_by_handbook(case.household)
+    household, said = told_at_cells(reading.book, *settle_by_handbook(case.household))
     before = {item.name for item in refused_preserves(reading.household)}
     newly = [
         problem

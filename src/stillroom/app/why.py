@@ -7,7 +7,15 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stillroom.app.plan import Reading, audited_plan, read_for_the_likely, read_workbook, readable
+from stillroom.app.plan import (
+    Reading,
+    at_their_cells,
+    audited_plan,
+    filled_cells,
+    read_for_the_likely,
+    read_workbook,
+    readable,
+)
 from stillroom.errors import CommandWrong, Problem
 from stillroom.handbook.settle import settle as settle_by_handbook
 from stillroom.household.journal import stocks
@@ -63,7 +71,7 @@ def refused_by_handbook(reading: Reading, item: Preserve) -> tuple[Problem, ...]
     """What of a preserve with Include = no the handbook would refuse if it were yes."""
     counted, _ = stocks.settle(reading.typed)
     settled, _ = settle_by_handbook(counted.changed("preserves", item.name, include=True))
-    return settled.preserve(item.name).refused
+    return tuple(at_their_cells(settled.preserve(item.name).refused, filled_cells(reading.book)))
 
 
 def why(path: Path, name: str, today: datetime.date, progress: Progress) -> tuple[str, ...]:

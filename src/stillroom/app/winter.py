@@ -10,6 +10,7 @@ from stillroom.app.day import asked_day
 from stillroom.app.plan import Reading
 from stillroom.errors import CommandWrong
 from stillroom.household.results.winter import Winter, winter, winter_rows
+from stillroom.household.text import format_date_and_year, format_number
 from stillroom.reports.json import as_json, text
 from stillroom.reports.refused import errors_object
 from stillroom.reports.terminal.refused import with_errors
@@ -33,12 +34,12 @@ def winter_of(reading: Reading, months: float, first: str | None) -> Winter:
     Raises CommandWrong for months or a day that cannot be.
     """
     if not (math.isfinite(months) and 0 < months <= MOST_MONTHS):
-        msg = f"--months takes a number from above 0 to {MOST_MONTHS:.0f}, such as 4."
+        msg = f"--months takes a number from above 0 to {format_number(MOST_MONTHS, 0)}, such as 4."
         raise CommandWrong(msg)
     today = reading.household.kitchen.first_day
     day = today if first is None else asked_day(first, reading.household, ahead=True, option="--from")
     if day < today:
-        msg = f"--from is before the first day of the workbook, {today.isoformat()}; write a later day."
+        msg = f"--from is before the first day of the workbook, {format_date_and_year(today)}; write a later day."
         raise CommandWrong(msg)
     return winter(reading.typed, reading.household, day, months)
 

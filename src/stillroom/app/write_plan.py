@@ -8,11 +8,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stillroom.app import bottlenecks, suppose
+from stillroom.app.files import refuse_folder
 from stillroom.app.frames import write_csv
 from stillroom.app.plan import PlanFound, Reading, find_plan, left_out, mark_of, said_again
 from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.household.journal.events import MadeLine, still_to_do
 from stillroom.household.journal.fingerprint import counted_text, parts, parts_in, parts_text, why_words
+from stillroom.household.journal.typed_cells import changes, listed, packed, unpacked
 from stillroom.household.plan import Hedge, ObjectiveResult, objectives_from, objectives_text
 from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import Household
@@ -21,14 +23,17 @@ from stillroom.household.results.rows import Row
 from stillroom.household.text import format_list, format_long_date
 from stillroom.workbook.ooxml.outputs import put_output, refuse_strangers
 from stillroom.workbook.ooxml.put import why_not
+from stillroom.workbook.reader.tables import typed_tables
 from stillroom.workbook.writer import plan as write
+from stillroom.workbook.writer import undo
 from stillroom.workbook.writer.notices import looked_at_by_pivots, times_written
-from stillroom.workbook.writer.plan import notes_in
+from stillroom.workbook.writer.plan import in_pieces, notes_in, put_together
 from stillroom.workbook.writer.record import record_made
 
 
 def refuse_model_name(path: Path) -> None:
-    """Raise CommandWrong when the name ends in neither .lp nor .mps."""
+    """Raise CommandWrong when it is a folder, or its name ends in neither .lp nor .mps."""
+    refuse_folder(path, "kitchen.mps")
     if path.suffix.lower() not in (".lp", ".mps"):
         msg = f"{path.name} should end in .mps or .lp, as in --model kitchen.mps"
         raise CommandWrong(msg)
@@ -176,13 +181,22 @@ def queue_tables(found: PlanFound) -> list[str]:
         "written": str(times_written(reading.book) + 1),
         "objectives": objectives_text(found.plan.objectives),
         **suppose.note_of_cases(reading.book),
+        **in_pieces("cells", packed(typed_tables(reading.book))),
+        **{name: notes_in(reading.book).get(name, "") for name in (undo.NOTE, write.EVENING)},
     }
     why = why_words(parts_in(notes_in(reading.book).get("inputs", "")), parts(reading.typed))
+    cells = changed_lines(reading)
     recorded = {move.line.where: move.done for move in reading.moves}
     inputs, first_day = mark_of(reading.typed, found.time_limit_seconds), reading.household.kitchen.first_day
     write.write(reading.book, found.tables, first_day, inputs, notes, recorded)
     record_made(reading.book, reading.moves)
-    return [*recorded_words(reading.moves), *(line for line in (why, found.change) if line)]
+    return [*recorded_words(reading.moves), *(line for line in (why, *cells, found.change) if line)]
+
+
+def changed_lines(reading: Reading) -> list[str]:
+    """Return which cells changed since the last plan, a few of many; none where no plan left a note of them."""
+    then = unpacked(put_together("cells", notes_in(reading.book)))
+    return listed(changes(then, typed_tables(reading.book)))
 
 
 def pivot_words(names: Sequence[str]) -> list[str]:

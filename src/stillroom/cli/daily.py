@@ -3,22 +3,44 @@
 from __future__ import annotations
 
 import datetime
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from stillroom import app as use_cases
-from stillroom.cli.output import as_csv, show, show_lines
+from stillroom.cli.output import as_csv, show, show_lines, waiting
 from stillroom.cli.program import Csv, Json, On, Replace, Workbook, command
+from stillroom.errors import CommandWrong
 
 if TYPE_CHECKING:
     from stillroom.household.results.commands import Entry
 
 
 @command("today kitchen.xlsx", daily=True)
-def today(file: Workbook, as_json: Json = False) -> None:
-    """Show what to do this morning."""
-    reading = use_cases.plan.read_workbook(file, datetime.date.today())
+def today(
+    file: Workbook,
+    less: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="THING", help="Plan today with less, such as 'hands 2h' 'pressure canner'.", show_default=False
+        ),
+    ] = None,
+    more_less: Annotated[
+        list[str] | None, typer.Argument(metavar="THING", help="More of --less.", show_default=False)
+    ] = None,
+    as_json: Json = False,
+) -> None:
+    """Show what to do today, what is due first, and why."""
+    if more_less and not less:
+        raise CommandWrong(f'"{more_less[0]}": write --less before what there is less of today.')
+    if less:
+        with waiting(file) as spinner:
+            found = use_cases.less.less_today(file, [*less, *(more_less or ())], datetime.date.today(), spinner.update)
+        show(use_cases.less.less_json(found) if as_json else use_cases.less.less_view(found))
+        return
+    with waiting(file):
+        reading = use_cases.plan.read_workbook(file, datetime.date.today())
     show(use_cases.overview.today_json(reading) if as_json else use_cases.overview.today_view(reading))
 
 
@@ -26,7 +48,9 @@ def today(file: Workbook, as_json: Json = False) -> None:
 def day(file: Workbook, on: On = None, as_json: Json = False) -> None:
     """Show one day step by step."""
     today = datetime.date.today()
-    show(use_cases.day.day_json(file, on, today) if as_json else use_cases.day.day_view(file, on, today))
+    with waiting(file):
+        page = use_cases.day.day_json(file, on, today) if as_json else use_cases.day.day_view(file, on, today)
+    show(page)
 
 
 def show_entry(entry: Entry, *, as_json: bool) -> None:
@@ -46,7 +70,7 @@ def weigh(
     as_json: Json = False,
 ) -> None:
     """Add what you picked."""
-    with use_cases.files.alone(file):
+    with waiting(file), use_cases.files.alone(file):
         entry = use_cases.journal.weigh(file, crop, " ".join(amount), on, datetime.date.today())
     show_entry(entry, as_json=as_json)
 
@@ -68,25 +92,74 @@ def made(
     as_json: Json = False,
 ) -> None:
     """Record what you put up. Leave out a jar that is only part full."""
-    with use_cases.files.alone(file):
+    with waiting(file), use_cases.files.alone(file):
         entry = use_cases.journal.made(
             file, preserve, " ".join(count), used or (), failed, hours, on, datetime.date.today()
         )
     show_entry(entry, as_json=as_json)
 
 
+Name = Annotated[str, typer.Argument(metavar="NAME", help="A preserve or a crop.")]
+Much = Annotated[
+    list[str], typer.Argument(metavar="AMOUNT", help="How many of a preserve, or a weight of a crop, such as 12 lb.")
+]
+
+
 @command("ate kitchen.xlsx 'tomato juice, quart' 2")
-def ate(
+def ate(file: Workbook, name: Name, amount: Much, on: On = None, as_json: Json = False) -> None:
+    """Record what you ate off the shelf, or fresh."""
+    record_left(file, "ate", name, amount, on, as_json=as_json)
+
+
+@command("gave kitchen.xlsx 'tomato juice, quart' 2")
+def gave(file: Workbook, name: Name, amount: Much, on: On = None, as_json: Json = False) -> None:
+    """Record what you gave away."""
+    record_left(file, "gave", name, amount, on, as_json=as_json)
+
+
+@command("spoiled kitchen.xlsx 'sweet corn' 12lb")
+def spoiled(file: Workbook, name: Name, amount: Much, on: On = None, as_json: Json = False) -> None:
+    """Record what went bad."""
+    record_left(file, "spoiled", name, amount, on, as_json=as_json)
+
+
+@command("surplus kitchen.xlsx 'plum tomato' 20lb --to compost")
+def surplus(
     file: Workbook,
-    preserve: Annotated[str, typer.Argument(metavar="PRESERVE", help="A preserve of the table Preserves.")],
-    count: Annotated[list[str], typer.Argument(metavar="N", help="How many.")],
+    name: Name,
+    amount: Much,
+    to: Annotated[
+        str | None, typer.Option("--to", metavar="WHERE", help="animals or compost.", show_default=False)
+    ] = None,
     on: On = None,
     as_json: Json = False,
 ) -> None:
-    """Record what you took off the shelf."""
-    with use_cases.files.alone(file):
-        entry = use_cases.journal.ate(file, preserve, " ".join(count), on, datetime.date.today())
+    """Record what went to the animals or the compost."""
+    record_left(file, "surplus", name, amount, on, as_json=as_json, to=to)
+
+
+def record_left(
+    file: Path, happened: str, name: str, amount: list[str], on: str | None, *, as_json: bool, to: str | None = None
+) -> None:
+    """Record what left the kitchen and print it."""
+    with waiting(file), use_cases.files.alone(file):
+        entry = use_cases.journal.left(file, happened, name, " ".join(amount), on, datetime.date.today(), to)
     show_entry(entry, as_json=as_json)
+
+
+@command("undo kitchen.xlsx")
+def undo(file: Workbook, as_json: Json = False) -> None:
+    """Take back the last thing you recorded. Run it again for the one before."""
+    with use_cases.files.alone(file):
+        entry = use_cases.journal.take_back(file, datetime.date.today())
+    show_entry(entry, as_json=as_json)
+
+
+@command("eat-first kitchen.xlsx", name="eat-first")
+def eat_first(file: Workbook, as_json: Json = False) -> None:
+    """Show what goes out of date first, on the shelf and in the freezer."""
+    reading = use_cases.plan.read_workbook(file, datetime.date.today())
+    show(use_cases.overview.eat_first_json(reading) if as_json else use_cases.overview.eat_first_view(reading))
 
 
 @command("bought kitchen.xlsx 'quart jar' 24")
@@ -100,7 +173,7 @@ def bought(
     as_json: Json = False,
 ) -> None:
     """Record what you bought. For a bought crop use weigh."""
-    with use_cases.files.alone(file):
+    with waiting(file), use_cases.files.alone(file):
         entry = use_cases.bought.bought(file, stock, " ".join(amount), on, datetime.date.today())
     show_entry(entry, as_json=as_json)
 
@@ -108,7 +181,8 @@ def bought(
 @command("stock kitchen.xlsx")
 def stock(file: Workbook, as_json: Json = False, csv: Csv = None, replace: Replace = False) -> None:
     """Show what should be on hand, and the season so far."""
-    reading = use_cases.plan.read_workbook(file, datetime.date.today())
+    with waiting(file):
+        reading = use_cases.plan.read_workbook(file, datetime.date.today())
     with as_csv(csv, lambda: use_cases.overview.stock_tables(reading), as_json=as_json, replace=replace):
         show(use_cases.overview.stock_json(reading) if as_json else use_cases.overview.stock_view(reading))
 
@@ -116,6 +190,7 @@ def stock(file: Workbook, as_json: Json = False, csv: Csv = None, replace: Repla
 @command("yields kitchen.xlsx")
 def yields(file: Workbook, as_json: Json = False, csv: Csv = None, replace: Replace = False) -> None:
     """Show what your records teach about yields and time."""
-    reading = use_cases.plan.read_workbook(file, datetime.date.today())
+    with waiting(file):
+        reading = use_cases.plan.read_workbook(file, datetime.date.today())
     with as_csv(csv, lambda: use_cases.overview.yields_tables(reading), as_json=as_json, replace=replace):
         show(use_cases.overview.yields_json(reading) if as_json else use_cases.overview.yields_view(reading))

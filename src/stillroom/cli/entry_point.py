@@ -4,24 +4,29 @@ from __future__ import annotations
 
 import io
 import os
+import shutil
 import sys
 from collections.abc import Sequence
 from functools import cache
 from typing import cast
 
 import typer
+from typer.completion import completion_init  # type: ignore[attr-defined]
 from typer.core import TyperGroup
 
-from stillroom.cli import daily, merge, printing, questions, setup
+from stillroom.cli import daily, evening, merge, printing, questions, setup
 from stillroom.cli.output import show_error, show_refusal, tamed
 from stillroom.cli.program import app
 from stillroom.errors import CommandWrong, StillroomError, usage_words
 
-COMMANDS = (setup, daily, merge, printing, questions)
+COMMANDS = (setup, evening, daily, merge, printing, questions)
 """The modules whose commands the program has: each adds its own to `app` when imported."""
 
 STOPPED = 130
 """Exit code when the household stops a command itself."""
+
+COMPLETES = "_STILLROOM_COMPLETE"
+"""Set by a shell that asks what may come next."""
 
 WRONG = cast("type[Exception]", typer.BadParameter.__mro__[2])
 """Any mistake in a command line. Typer may carry its own click, so the class is found by way of one it shows."""
@@ -49,13 +54,22 @@ def run(words: Sequence[str]) -> int:
 @cache
 def every_command() -> TyperGroup:
     """Return the commands of the program, gathered once."""
+    if COMPLETES in os.environ:
+        completion_init()
     return typer.main.get_group(app)
+
+
+def help_width() -> int:
+    """Return how wide help is: two columns less than the terminal, 78 at most."""
+    return max(28, min(shutil.get_terminal_size().columns, 80) - 2)
 
 
 def ended(words: Sequence[str], *, as_json: bool) -> int:
     """Run one command; gives its exit code."""
     try:
-        code = every_command().main(args=list(words), prog_name="stillroom", standalone_mode=False)
+        code = every_command().main(
+            args=list(words), prog_name="stillroom", standalone_mode=False, terminal_width=help_width()
+        )
         sys.stdout.flush()
     except WRONG as error:
         return show_error(usage_words(error), CommandWrong.exit_code, as_json=as_json)

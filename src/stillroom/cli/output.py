@@ -91,9 +91,9 @@ def show_files(files: Sequence[Path]) -> None:
         show_lines([f"CSV files written: {', '.join(map(str, files))}"])
 
 
-def waiting(path: Path) -> Waiting:
+def waiting(path: Path, doing: str = "reading") -> Waiting:
     """Return a spinner that shows what is being done with a workbook; it begins by reading it."""
-    return reports.terminal.layout.Waiting(out(stderr=True), f"reading {path.name}")
+    return reports.terminal.layout.Waiting(out(stderr=True), f"{doing} {path.name}")
 
 
 def show_lines(lines: Iterable[str], *, as_json: bool = False) -> None:

@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from stillroom import app as use_cases
-from stillroom.cli.output import show_lines
+from stillroom.cli.output import show_lines, waiting
 from stillroom.cli.program import Json, Replace, Workbook, command, whole_number
 
 Folder = Annotated[
@@ -53,7 +53,9 @@ def pages(
 ) -> None:
     """Write printable pages, labels, pictures and a calendar."""
     now = datetime.datetime.now().astimezone()
-    show_lines(use_cases.print.write_pages(file, to, now, paper, only or (), replace=replace), as_json=as_json)
+    with waiting(file, "making pages from"):
+        lines = use_cases.print.write_pages(file, to, now, paper, only or (), replace=replace)
+    show_lines(lines, as_json=as_json)
 
 
 @command("labels kitchen.xlsx --out paper --start 7")
@@ -84,4 +86,6 @@ def labels(
 ) -> None:
     """Write labels for a day."""
     asked = use_cases.print.LabelsAsked(sheet, paper, start, on, days, record, cut_lines)
-    show_lines(use_cases.print.write_labels(file, to, asked, datetime.date.today(), replace=replace), as_json=as_json)
+    with waiting(file, "making labels from"):
+        lines = use_cases.print.write_labels(file, to, asked, datetime.date.today(), replace=replace)
+    show_lines(lines, as_json=as_json)

@@ -12,11 +12,12 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
+from typer.completion import completion_init, install  # type: ignore[attr-defined]
 from typer.core import TyperArgument, TyperCommand, TyperGroup
 
 from stillroom import app as use_cases
 from stillroom.cli.output import fitted
-from stillroom.errors import CommandWrong
+from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.version import VERSION
 
 # The help of the program and of its commands: plain names, short lines, the daily commands first.
@@ -25,23 +26,9 @@ FORMER = {"count": "stock", "learned": "yields", "limits": "bottlenecks"}
 """Former names of commands; each is refused with its new name."""
 NEAR_ENOUGH = 0.6
 ORDER = (
-    *(
-        "start",
-        "plan",
-        "today",
-        "adopt",
-        "add",
-        "check",
-        "day",
-        "tonight",
-        "weigh",
-        "made",
-        "ate",
-        "bought",
-        "stock",
-        "yields",
-    ),
-    *("pages", "labels", "bottlenecks", "why", "suppose", "hedge", "season", "winter", "merge", "handbook", "plan-all"),
+    *("start", "plan", "today", "evening", "adopt", "add", "check", "day", "tonight", "weigh", "made", "ate", "gave"),
+    *("spoiled", "surplus", "bought", "undo", "catch-up", "stock", "eat-first", "yields", "pages", "labels"),
+    *("bottlenecks", "why", "suppose", "hedge", "season", "winter", "review", "merge", "handbook", "plan-all"),
 )
 """The order of the commands in the help."""
 
@@ -201,11 +188,33 @@ def show_version(wanted: bool) -> None:
         raise typer.Exit
 
 
+def install_completion(wanted: bool) -> None:
+    """Let the shell complete commands with the Tab key, and stop. Raises CouldNotWrite."""
+    if not wanted:
+        return
+    completion_init()
+    try:
+        shell, path = install(prog_name="stillroom")
+    except OSError as error:
+        raise CouldNotWrite(f"Your shell's settings could not be written: {error.strerror}.") from error
+    print(f"Saved in {path}. In a new {shell} window, the Tab key completes commands and options.")
+    raise typer.Exit
+
+
 @app.callback()
 def stillroom(
     context: typer.Context,
     _version: Annotated[
         bool, typer.Option("--version", help="Show the version.", callback=show_version, is_eager=True)
+    ] = False,
+    _install: Annotated[
+        bool,
+        typer.Option(
+            "--install-completion",
+            help="Complete commands with the Tab key.",
+            callback=install_completion,
+            is_eager=True,
+        ),
     ] = False,
 ) -> None:
     """Plan what to can, freeze, dry, and store from your harvest, in your own workbook."""

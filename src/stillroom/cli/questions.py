@@ -73,11 +73,30 @@ def winter(
     """Show how long the shelf lasts, and a fair share a week."""
     pages = use_cases.winter
     with use_cases.files.alone(file, wanted=to_write):
-        reading = use_cases.plan.read_workbook(file, datetime.date.today())
+        with waiting(file):
+            reading = use_cases.plan.read_workbook(file, datetime.date.today())
         found = pages.winter_of(reading, months, first)
         with as_csv(csv, lambda: pages.winter_tables(found), as_json=as_json, replace=replace):
             receipt = pages.write_winter(reading, found) if to_write else None
             show(pages.winter_json(reading, found, receipt) if as_json else pages.winter_view(reading, found, receipt))
+
+
+@command("review kitchen.xlsx")
+def review(
+    file: Workbook,
+    as_json: Json = False,
+    csv: Csv = None,
+    to_write: Annotated[bool, typer.Option("--write", help="Also write the Review sheet in FILE.")] = False,
+    replace: Replace = False,
+) -> None:
+    """Show what was eaten, which crops and jars did well, and what to want next year."""
+    pages = use_cases.review
+    with use_cases.files.alone(file, wanted=to_write):
+        reading = use_cases.plan.read_workbook(file, datetime.date.today())
+        found = pages.review_of(reading)
+        with as_csv(csv, lambda: pages.review_rows(reading, found), as_json=as_json, replace=replace):
+            receipt = pages.write_review(reading, found) if to_write else None
+            show(pages.review_json(reading, found, receipt) if as_json else pages.review_view(reading, found, receipt))
 
 
 @command("why kitchen.xlsx 'chile salsa, pint'")

@@ -86,13 +86,15 @@ def start(
     as_json: Json = False,
 ) -> None:
     """Make a new workbook with crops, preserves and a winter list."""
+    use_cases.files.refuse_folder(new, "kitchen.xlsx")
     if new.suffix.lower() != ".xlsx":
         raise CommandWrong(f"{new.name} must end in .xlsx, such as kitchen.xlsx.")
     starter.start.refuse_existing(new)
     told = Told(metric, people, altitude, gauge, crops, have, jars, hands, stove_free, picked)
     if sys.stdin.isatty() and sys.stdout.isatty() and not (yes or as_json):
         told = ask(told)
-    made = use_cases.adopt.start_workbook(new, filling(told))
+    with waiting(new, "making"):
+        made = use_cases.adopt.start_workbook(new, filling(told))
     lines = reports.terminal.setup.start_lines(made, str(new))
     show_lines(lines, as_json=as_json)
 
@@ -252,7 +254,7 @@ def adopt(
         raise CommandWrong(f"{' and '.join(alone)} only works with --filled. Add --filled, or leave it out.")
     use_cases.files.refuse_copy(file, to, replace=replace)
     wanted = filling(told, every_crop=True) if filled else None
-    with use_cases.files.alone(file, wanted=to is None):
+    with waiting(file), use_cases.files.alone(file, wanted=to is None):
         found, receipt = use_cases.adopt.adopt_workbook(file, to, wanted, replace=replace)
     asked_for = (use_cases.adopt.adoption_of(found), receipt, file.name)
     pages = reports.terminal.setup
@@ -266,7 +268,7 @@ def add(
     as_json: Json = False,
 ) -> None:
     """Add a crop with its preserves and targets."""
-    with use_cases.files.alone(file):
+    with waiting(file), use_cases.files.alone(file):
         added, receipt = use_cases.adopt.add_to_workbook(file, names)
     show_lines(reports.terminal.setup.add_lines(added, receipt, file.name), as_json=as_json)
 
@@ -300,14 +302,16 @@ def check(
     as_json: Json = False,
 ) -> None:
     """List everything that must be fixed, with its cell."""
-    problems = use_cases.plan.read_workbook(file, datetime.date.today()).problems
-    pages = reports.terminal.plan
+    with waiting(file):
+        reading = use_cases.plan.read_workbook(file, datetime.date.today())
+        changed = use_cases.write_plan.changed_lines(reading)
+    problems, pages = reading.problems, reports.terminal.plan
     if as_json:
-        print(reports.json.text(pages.check_object(problems, file.name)))
+        print(reports.json.text(pages.check_object(problems, file.name, changed)))
     elif sys.stdout.isatty():
-        out().print(pages.check_page(problems, file.name, every=every))
+        out().print(pages.check_page(problems, file.name, changed, every=every))
     else:
-        print(pages.check_text(problems, file.name, every=every))
+        print(pages.check_text(problems, file.name, changed, every=every))
     if any(problem.is_error for problem in problems):
         raise typer.Exit(1)
 

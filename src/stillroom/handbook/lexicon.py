@@ -47,6 +47,7 @@ _IN_ORDER = (
     (re.compile(r"\b(?:with|with the|on the|on|w) bones?\b"), f" {WITH_BONES} "),
     (re.compile(r"\btoms\b|(?:(?<=plum )|(?<=grape )|(?<=pineapple )|(?<=cherry ))tom\b"), " tomato "),
     (re.compile(r"\bpapa s\b"), " grandpa "),
+    (re.compile(r"(?<= s) vines?$"), " garden "),
     (re.compile(r"\b(?:back|front|lower|upper|north|south|east|west) field\b"), " garden "),
     (re.compile(r"\b(?:no|without|w o|minus) meat\b"), " meatless "),
     (re.compile(r"\b(?:pie|sauce|salsa|soup|jam|jelly|juice|pickle|dill) (?=(?:tree|row|bed|patch|plot)s?\b)"), " "),
@@ -140,9 +141,11 @@ class _Row:
 
 
 @lru_cache(maxsize=1)
-def _lists() -> tuple[str, tuple[int, ...], tuple[_Row, ...]]:
+def _lists() -> tuple[str, tuple[int, ...], tuple[_Row, ...], int]:
     """
     Return every phrase of the tables in one text, one a line, with the place where each row begins.
+
+    Last is the place where the rare names begin, which are read only as they are spelled.
 
     The text is searched for the words of a name; taking all of it apart would take longer than a plan of one day.
     """
@@ -162,14 +165,18 @@ def _lists() -> tuple[str, tuple[int, ...], tuple[_Row, ...]]:
     for row in table("general_words"):
         texts.append(row["words"])
         rows.append(_Row(Sense(form=row["form"])))
-    lengths = (len(text) - text.count("; ") + 1 for text in texts)
-    return "\n" + "\n".join(texts).replace("; ", "\n") + "\n", tuple(accumulate(lengths, initial=1)), tuple(rows)
+    common = len(texts)
+    for row in table("rare_names"):
+        texts.append(row["words"])
+        rows.append(_Row(Sense(other=row["kind"], instead_of=frozenset(listed(row["may_be"])))))
+    starts = tuple(accumulate((len(text) - text.count("; ") + 1 for text in texts), initial=1))
+    return "\n" + "\n".join(texts).replace("; ", "\n") + "\n", starts, tuple(rows), starts[common]
 
 
 @lru_cache(maxsize=4096)
 def _phrases(word: str) -> tuple[tuple[Words, _Row], ...]:
     """Return every phrase with this word, and its row."""
-    text, starts, rows = _lists()
+    text, starts, rows, _ = _lists()
     found = []
     place = text.find(word)
     while place >= 0:
@@ -184,8 +191,9 @@ def _phrases(word: str) -> tuple[tuple[Words, _Row], ...]:
 
 @lru_cache(maxsize=1)
 def _known() -> frozenset[str]:
-    """Return every word of the lists."""
-    return frozenset(_lists()[0].split())
+    """Return every word that a misspelled one may stand for: all but those of the rare names."""
+    text, *_, rare = _lists()
+    return frozenset(text[:rare].split())
 
 
 @lru_cache(maxsize=8192)

@@ -9,6 +9,7 @@ from stillroom.errors import Problem
 from stillroom.handbook.filling import acid_of, headspace_of
 from stillroom.handbook.foods import kinds, kinds_named
 from stillroom.handbook.keeping import frozen_crop, frozen_lots, months, with_best_by
+from stillroom.handbook.lexicon import read
 from stillroom.handbook.names import join_words, tokens
 from stillroom.handbook.safety import FIRST, NAMES, THEN
 from stillroom.handbook.safety.case import Case
@@ -37,6 +38,22 @@ def matches(case: Case) -> Iterator[Problem]:
         elif not typed and tokens(crop.name) not in {tokens(kind) for kind in kinds()}:
             names = (crop.name, join_words(sorted(found), "and"))
             yield Problem(where, "matched by name", names, field="Handbook food")
+
+
+def misspelt_foods(household: Household, told: Collection[str]) -> Iterator[Problem]:
+    """Note each typed Handbook food or item with a word of no list; of those in the rows `told` something was noted."""
+    rows = [(crop.where, "Handbook food", crop.name, crop.handbook_food) for crop in household.crops]
+    rows += [(item.where, "Handbook item", item.name, item.handbook_item) for item in household.pantry]
+    for where, field, name, typed in rows:
+        said = read(typed or "")
+        listed = (said.foods or said.open or said.extras or said.others) and not said.unknown
+        if not typed or listed or where in told:
+            continue
+        found = kinds_named(typed)
+        if found:
+            yield Problem(where, "food read as", (name, typed, join_words(sorted(found), "and")), field=field)
+        else:
+            yield Problem(where, "food of no list", (name, typed), field=field)
 
 
 def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
@@ -83,6 +100,8 @@ def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
     crops = tuple(crop for crop, _ in frozen)
     lots, past = frozen_lots(household)
     problems.extend(past)
+    told = {one.where for one in problems if one.kind in ("matched to nothing", "typed food not listed")}
+    problems.extend(misspelt_foods(household, told))
     answer = replace(household, preserves=tuple(settled), plan_lines=lines, shelf=shelf, equipment=pieces)
     answer, without_room = leave_without_room(replace(answer, crops=crops, lots=lots))
     problems.extend(without_room)

@@ -61,6 +61,7 @@ TABLES = (
     "not_canners",
     "accepted",
     "other_foods",
+    "rare_names",
     "general_words",
     "advised_against",
     "fresh",

@@ -156,13 +156,20 @@ class Names:
         return self._by_key.get(key(text))
 
     def nearest(self, text: str) -> str | None:
-        """Give the name that may have been meant: one much like it, or the only one that holds it; else None."""
+        """
+        Give the name that may have been meant: one much like it, the only one that holds it or is held by it; else None.
+
+        >>> Names("crop", ["tomato", "sweet corn"]).nearest("plum tomatoes")
+        'tomato'
+        """
         typed = key(text)
         near = difflib.get_close_matches(typed, self._by_key, n=1, cutoff=NEAR_ENOUGH)
         if near:
             return self._by_key[near[0]]
-        holding = self.holding(text)
-        return holding[0] if len(holding) == 1 else None
+        words = set(words_of(text))
+        held = [name for name in self._by_key.values() if words and set(words_of(name)) <= words]
+        one = self.holding(text) or held
+        return one[0] if len(one) == 1 else None
 
     def holding(self, text: str) -> list[str]:
         """

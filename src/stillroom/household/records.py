@@ -66,11 +66,16 @@ WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 FREEZE_WHOLE = "freeze whole: "
 THAW = "thaw: "
 ATE = "ate: "
-BOUGHT = "bought: "
+GAVE = "gave: "
+SPOILED = "spoiled: "
 SURPLUS = "surplus: "
-LOST = "lost: "
-OF_A_CROP = (FREEZE_WHOLE, THAW, SURPLUS, LOST)
-"""Rows of the record that begin so move a crop: into the freezer, out of it, to the animals or compost, to the bin."""
+BOUGHT = "bought: "
+OF_A_CROP = (FREEZE_WHOLE, THAW)
+"""Rows of the record that begin so move a crop into the freezer and out of it."""
+LEFT = (ATE, GAVE, SPOILED, SURPLUS)
+"""Rows of the record that begin so tell what left the kitchen: of a crop, or of a preserve off the shelf."""
+HAPPENED = (*LEFT, BOUGHT)
+"""What the column *What happened* of the record has besides `made`, as the name of a row begins with it."""
 
 NO_LIMIT = math.inf
 STOVE_FREE = "stove free"
@@ -472,8 +477,9 @@ class RecordRow:
     """
     One entry of the record of what was really made; crop used in kg.
 
-    `preserve` may also be `freeze whole: CROP`, `thaw: CROP`, `surplus: CROP` or `lost: CROP` with the crop used, `ate:
-    PRESERVE` with how many in `made`, or `bought: STOCK` with how many in `made` (larder in its own unit).
+    `preserve` may also be `freeze whole: CROP` or `thaw: CROP` with the crop used; `ate: `, `gave: `, `spoiled: ` or
+    `surplus: ` before a crop with `crop` and the crop used, or before a preserve with how many in `made`; or `bought:
+    STOCK` with how many in `made` (pantry in its own unit).
     """
 
     date: datetime.date

@@ -7,8 +7,11 @@ from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
+from stillroom.household.plan import Period
+from stillroom.household.records import Crop, Preserve
+from stillroom.planning.constraints.crops import used_kg
 from stillroom.planning.highs import HighsSession
-from stillroom.planning.model import Row, Sum, at_least
+from stillroom.planning.model import Row, Sum, Variable, at_least
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.parameters.fixed import LastLine
 from stillroom.planning.variables import Variables
@@ -123,3 +126,107 @@ def _of_line(
         yield at_least([(1.0, less), *((last, variables.loads[key]) for key in keys)], last * loads)
     if before > NEAR and all(key in variables.setup for key in keys):
         yield at_least([(1.0, less), *((before, variables.setup[key]) for key in keys)], before)
+
+
+# Valid inequalities on the loads that the crop of a few days asks for.
+
+VIOLATED = 1e-4
+"""A valid inequality violated by less than this is not added."""
+
+ROUNDS = 6
+"""How often violated inequalities are looked for."""
+
+
+def add_violated(solver: HighsSession, rows: Sequence[Row]) -> int:
+    """Add the rows that the linear relaxation of the current objective needs; return how many are kept."""
+    first, needed = solver.highs.getNumRow(), list[Row]()
+    found = [(row, solver.vector(list(row.terms))) for row in rows]
+    for _ in range(ROUNDS):
+        relaxed = solver.solve_relaxation()
+        if relaxed is None:
+            break
+        at = relaxed.columns
+        over = {id(row): sum(each * at[column] for column, each in terms.items()) - row.bound for row, terms in found}
+        violated = [row for row, _ in found if over[id(row)] < -VIOLATED]
+        if not violated:
+            needed = [row for row in needed if over[id(row)] < VIOLATED]
+            break
+        solver.add_rows(violated)
+        needed += violated
+    solver.remove_rows(first)
+    solver.add_rows(needed)
+    return len(needed)
+
+
+def load_inequalities(parameters: Parameters, variables: Variables) -> Iterator[Row]:
+    """
+    Yield valid inequalities on the loads of a preserve in some consecutive days, from the crop of those days.
+
+        sum of make <= crop - rest * (most - sum of loads) + carried_in          and
+        rest * (most - sum of loads) <= crop_left                                where, in containers,
+
+        crop       = harvest of the days less what is eaten, per container; most = ceil(crop / load)
+        rest       = crop - load * (most - 1), the last load of them
+        carried_in = crop carried into the first day, and thawed if the preserve may use that, per container
+        crop_left  = surplus, frozen whole, carried out of the last day, and used by other preserves, per container
+
+    One load fewer than `most` leaves at least `rest`. A setup counts as a load of the most that fits a day. Without
+    them the relaxation has a part of a load for a part of a day's crop.
+    """
+    uses = {
+        (crop.name, period.number): crop_of(parameters, variables, crop, period)
+        for crop in parameters.crops
+        for period in parameters.singles
+    }
+    numbers = [period.number for period in parameters.singles]
+    for item in parameters.preserves:
+        for first in numbers:
+            for last in numbers[first:]:
+                yield from _of_days(parameters, variables, uses, item, range(first, last + 1))
+
+
+def crop_of(parameters: Parameters, variables: Variables, crop: Crop, period: Period) -> tuple[float, Sum]:
+    """Return the harvest of a day less what is eaten, in kg, and where it may go but for what is carried on."""
+    key = (crop.name, period.number)
+    terms: Sum = [(1.0, kind[key]) for kind in (variables.surplus, variables.freeze) if key in kind]
+    there = parameters.harvest(crop, period) - parameters.eaten(crop, period)
+    return there, terms + used_kg(parameters, variables, *key)
+
+
+def _of_days(
+    parameters: Parameters,
+    variables: Variables,
+    uses: Mapping[tuple[str, int], tuple[float, Sum]],
+    item: Preserve,
+    days: range,
+) -> Iterator[Row]:
+    keys = [(item.name, day) for day in days]
+    begun = variables.loads if item.load is not None else variables.setup
+    if not all(key in variables.make and key in begun for key in keys):
+        return
+    load = float(item.load) if item.load is not None else max(parameters.upper_bound[key] for key in keys)
+    made: Sum = [(-1.0, variables.make[key]) for key in keys]
+    starts = [begun[key] for key in keys]
+    if len(keys) == 1 and parameters.upper_bound[keys[0]] > NEAR:
+        yield _fewer_loads(parameters.upper_bound[keys[0]], load, starts, made, most_made=True)
+    for crop, each in parameters.crops_of(item).items():
+        there = sum(uses[crop, day][0] for day in days) / each
+        if there <= NEAR:
+            continue
+        carried = [variables.fresh[crop, days[0] - 1]] if days[0] else []
+        if crop in parameters.frozen_crops_of(item):
+            carried += [variables.thaw[crop, day] for day in days if (crop, day) in variables.thaw]
+        into: Sum = [(1.0 / each, variable) for variable in carried]
+        yield _fewer_loads(there, load, starts, made + into, most_made=True)
+        own = {id(variable) for _, variable in made}
+        left = [(kg / each, variable) for day in days for kg, variable in uses[crop, day][1] if id(variable) not in own]
+        left.append((1.0 / each, variables.fresh[crop, days[-1]]))
+        yield _fewer_loads(there, load, starts, left, most_made=False)
+
+
+def _fewer_loads(crop: float, load: float, starts: Sequence[Variable], others: Sum, *, most_made: bool) -> Row:
+    """Return the row: others + rest * starts >= rest * most, less the crop where the others include what is made."""
+    most = math.ceil(crop / load - NEAR)
+    rest = crop - load * (most - 1)
+    terms = [(rest, variable) for variable in starts]
+    return Row((*others, *terms), ">=", rest * most - (crop if most_made else 0.0))

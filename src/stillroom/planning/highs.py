@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -256,6 +257,33 @@ class HighsSession:
                 np.array(list(terms.values()), dtype=float),
             )
 
+    def remove_rows(self, first: int) -> None:
+        """Remove the constraints from number `first` on."""
+        if first < self.highs.getNumRow():
+            self.highs.deleteRows(
+                self.highs.getNumRow() - first, np.arange(first, self.highs.getNumRow(), dtype=np.int32)
+            )
+
+    @contextmanager
+    def loosely(self, integers: Sequence[int]) -> Iterator[None]:
+        """Let integer columns be continuous within the context."""
+        columns = np.array(integers, dtype=np.int32)
+        self._set_integrality(columns, whole=False)
+        try:
+            yield
+        finally:
+            self._set_integrality(columns, whole=True)
+
+    @contextmanager
+    def held(self, columns: np.ndarray, values: np.ndarray) -> Iterator[None]:
+        """Fix columns at values within the context, and restore their bounds after it."""
+        lower, upper = self.column_bounds()
+        self.highs.changeColsBounds(len(columns), columns, values, values)
+        try:
+            yield
+        finally:
+            self.highs.changeColsBounds(len(columns), columns, lower[columns], upper[columns])
+
     def relax_rows(self, names: Iterable[str]) -> None:
         """Remove the bounds of these constraints; names without a constraint are ignored."""
         model = self.highs.getLp()
@@ -286,14 +314,22 @@ class HighsSession:
             self.highs.setOptionValue("presolve", "off")
             outcome = self._run(start, effort, seconds)
             self.highs.setOptionValue("presolve", "choose")
-            outcome = replace(outcome, value=self._value(outcome.columns)) if outcome.found else outcome
+            outcome = replace(outcome, value=self.value_of(outcome.columns)) if outcome.found else outcome
         return outcome
+
+    def run_on(self) -> Outcome:
+        """Solve a linear program again from where the last solve of it ended."""
+        self.highs.setOptionValue("time_limit", highspy.kHighsInf)
+        self.highs.run()
+        return self._outcome()
 
     def _misread(self, outcome: Outcome) -> bool:
         """Return whether the reported value is not the value of the columns."""
-        return outcome.found and abs(outcome.value - self._value(outcome.columns)) > 1e-6 * max(1.0, abs(outcome.value))
+        return outcome.found and abs(outcome.value - self.value_of(outcome.columns)) > 1e-6 * max(
+            1.0, abs(outcome.value)
+        )
 
-    def _value(self, columns: tuple[float, ...]) -> float:
+    def value_of(self, columns: tuple[float, ...]) -> float:
         """Return the current objective's value of the columns."""
         return float(np.dot(np.array(self.highs.getLp().col_cost_), np.array(columns)))
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -14,7 +14,14 @@ from stillroom.household.plan import Kind, ObjectivePart, ObjectiveResult, Plan
 from stillroom.household.progress import Progress
 from stillroom.household.records import Household
 from stillroom.planning.constraints import CONSTRAINTS
-from stillroom.planning.cuts import tighten_by_reduced_costs, tighten_by_relaxation, valid_inequalities
+from stillroom.planning.cuts import (
+    NEAR,
+    add_violated,
+    load_inequalities,
+    tighten_by_reduced_costs,
+    tighten_by_relaxation,
+    valid_inequalities,
+)
 from stillroom.planning.highs import HighsSession, Outcome, SolveSettings
 from stillroom.planning.model import Model
 from stillroom.planning.moving import move_sessions
@@ -135,7 +142,7 @@ def optimize(search: Search, objective: Objective) -> None:
     search.solver.set_objective(costs, maximize=objective.maximize)
     if objective.improve_start_first:
         improve_start(search)
-    outcome = with_bound(search, solve_objective(search, objective))
+    outcome = with_bound(search, solve_by_loads(search, objective) or solve_objective(search, objective))
     if not outcome.found:
         if search.best is None:
             raise NoPlanInTime(f"no plan was found within the time limit ({objective.name} was being worked on)")
@@ -148,6 +155,66 @@ def optimize(search: Search, objective: Objective) -> None:
         objective.result(outcome.value, outcome.bound, proved=proved, seconds=seconds, stopped=stopped)
     )
     limit_objective(search, objective, costs, outcome.value)
+
+
+SMALLER_GAP = 1e-4
+"""Relative gap of the smaller searches of a large model."""
+
+SMALLER_NODES = 50
+"""Their node limit."""
+
+
+def solve_near_relaxation(search: Search, objective: Objective, loosely: Sequence[int]) -> Outcome | None:
+    """
+    Solve for the integers that the relaxation has as fractions, while the others stay where it has them.
+
+    Integer columns `loosely` may be fractions. Returns None where that finds no plan.
+    """
+    solver = search.solver
+    relaxed = solver.solve_relaxation()
+    if relaxed is None:
+        return None
+    others = np.setdiff1d(np.flatnonzero(solver.whole), loosely).astype(np.int32)
+    at = np.round(relaxed.columns)
+    held = others[np.abs(relaxed.columns[others] - at[others]) < NEAR]
+    with solver.held(held, at[held]), solver.loosely(loosely):
+        outcome = solver.run(None, smaller(objective), search.seconds_left())
+    return outcome if outcome.found else None
+
+
+def smaller(objective: Objective, stop_at_bound: float | None = None) -> SolveSettings:
+    """Return the settings of a smaller search, without HiGHS's costly heuristics."""
+    return SolveSettings(
+        SMALLER_GAP, objective.absolute_gap, SMALLER_GAP, node_limit=SMALLER_NODES, stop_at_bound=stop_at_bound
+    )
+
+
+def solve_by_loads(search: Search, objective: Objective) -> Outcome | None:
+    """
+    Solve a large model for the last objective: loads, setups and purchases first, then the containers made with them.
+
+    The bound is that of the model with containers as fractions, which is far easier to prove. Returns None for a small
+    model, and where that bound does not prove the plan; what was found is then the plan at hand.
+    """
+    if objective.kind != LAST or not search.large():
+        return None
+    solver, parameters, variables = search.solver, search.parameters, search.variables
+    add_violated(solver, list(load_inequalities(parameters, variables)))
+    make = [solver.columns[variable.name] for variable in variables.make.values() if variable.whole]
+    rough = solve_near_relaxation(search, objective, make)
+    if rough is None or search.best is None:
+        return None
+    begun = np.setdiff1d(np.flatnonzero(solver.whole), make).astype(np.int32)
+    with solver.held(begun, np.round(np.array(rough.columns)[begun])):
+        filled = solver.run(None, smaller(objective), search.seconds_left())
+    if filled.found and filled.value < solver.value_of(search.best):
+        search.best = filled.columns
+    value = solver.value_of(search.best)
+    enough = value - max(objective.patient_gap * abs(value), objective.patient_absolute_gap)
+    with solver.loosely(make):
+        proof = solver.run(search.best, smaller(objective, stop_at_bound=enough), search.seconds_left())
+    found = replace(proof, found=True, value=value, columns=search.best)
+    return found if objective.is_proved(found) else None
 
 
 def hold_light_targets(search: Search, objective: Objective) -> None:
@@ -319,7 +386,7 @@ def without_amounts(search: Search, columns: list[int]) -> bool:
     at = np.array(columns, dtype=np.int32)
     lower, upper = search.solver.column_bounds()
     search.solver.highs.changeColsBounds(len(at), at, np.zeros(len(at)), np.zeros(len(at)))
-    outcome = search.solver.run(search.best, SolveSettings())
+    outcome = search.solver.run_on()
     if outcome.found:
         search.best = outcome.columns
         return True

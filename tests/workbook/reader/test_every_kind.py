@@ -137,6 +137,8 @@ CHANGES = {
     "name changed": cell("Containers", 2, "Container", "quart freezer bag"),
     "name filled down": lambda content, book: None if book else [one.__setitem__("Crop", "carrot") for one in content["Crops"]],
     "cells moved": lambda content, book: None if book else [one.update({"Keeps days": "lb", "Unit": "yes"}) for one in content["Crops"]],
+    "date for a name": cell("Lids", 1, "Lid", D(2026, 8, 14)),
+    "load unit twice": row("Equipment", Equipment="canner", Load=6, Load_unit="Quart jars"),
     "stray cell": row("Harvest", Amount="x"),
     "column perhaps ours": sheet(where_renamed),
     "column twice": lambda content, book: None if book else content["Crops"][0].__setitem__("crop ", "x"),

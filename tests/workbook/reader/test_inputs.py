@@ -80,7 +80,7 @@ NOT_A_FIELD = {
     "PantryItem": {"per_unit"},
     "Ingredient": {"preserve"},
     "Target": {"target", "preserve", "each_counts"},
-    "RecordRow": {"unit"},
+    "RecordRow": {"unit", "happened"},
     "Kitchen": {"setting", "value", "unit"},
 }
 

@@ -316,7 +316,7 @@ ONE_CELL = [
         "Picked on",
         D(2026, 8, 8),
         "lot past keeping",
-        "53 lb plum tomato picked on 2026-08-08 keeps only 5 days, so the plan ignores it. Sort it today, and weigh again what is sound.",
+        "53 lb plum tomato picked on 2026-08-08 keeps only 5 days, so the plan ignores it. Sort it today, record what is bad with stillroom spoiled, and weigh again what is sound.",
     ),
     (
         "Harvest",
@@ -384,7 +384,7 @@ ONE_CELL = [
         "Lid",
         "wide",
         "name read as",
-        '"wide" is read as wide lid. Type wide lid; if that is not what you mean, type another.',
+        '"wide" is read as wide lid (Lids!B4). Type wide lid; if that is not what you mean, type another.',
     ),
     (
         "Containers",
@@ -473,7 +473,7 @@ ONE_CELL = [
         "Container",
         "quart jarr",
         "unknown name",
-        'No container is called "quart jarr". Did you mean quart jar?',
+        'No container is called "quart jarr". Did you mean quart jar (Containers!B4)?',
     ),
     (
         "Preserves",
@@ -481,7 +481,7 @@ ONE_CELL = [
         "Equipment",
         "kettle; caner",
         "unknown name",
-        'No piece of equipment is called "caner". Did you mean canner?',
+        'No piece of equipment is called "caner". Did you mean canner (Equipment!B4)?',
     ),
     (
         "Preserves",
@@ -877,9 +877,24 @@ def test_crop_moved_in_the_record_says_how_much_and_of_one_crop(tmp_path):
     ]
     found = [line(problem) for problem in told(tmp_path, content) if problem.is_error]
     assert found == [
-        "Record!G4: Crop used is blank. Type how much was moved, such as 53 lb.",
-        "Record!F5: Crop is carrot, but the row is thaw: plum tomato. Correct one of the two.",
+        "Record!H4: Crop used is blank. Type how much was moved, such as 53 lb.",
+        "Record!G5: Crop is carrot, but the row is thaw: plum tomato. Correct one of the two.",
     ]
+
+
+def test_what_happened_is_one_of_its_words_and_about_one_thing(tmp_path):
+    content = sound()
+    day = D(2026, 8, 13)
+    content["Record"] = [
+        {"Date": day, "What happened": "gve", "Preserve": "tomato juice, quart", "Made": 1},
+        {"Date": day, "What happened": "bought", "Crop": "carrot", "Crop used": 2},
+        {"Date": day, "What happened": "ate", "Preserve": "tomato juice, quart", "Made": 1, "Crop": "carrot"},
+        {"Date": day, "What happened": "spoiled", "Crop": "carrot"},
+        {"Date": day, "What happened": "surplus"},
+    ]
+    found = {problem.where: line(problem) for problem in told(tmp_path, content) if problem.is_error}
+    assert set(found) == {"Record!D4", "Record!C5", "Record!G6", "Record!H7", "Record!C8"}
+    assert "Did you mean gave?" in found["Record!D4"]
 
 
 def test_a_plan_line_with_something_made_of_an_unknown_preserve_stops(tmp_path):

@@ -269,6 +269,28 @@ def test_columns_of_the_record(tmp_path):
     assert (used.preserve, used.crop, used.crop_used_kg) == (None, "carrot", 2)
 
 
+def test_what_happened_is_read_for_a_preserve_a_crop_and_a_stock(tmp_path):
+    content = sound()
+    day = D(2026, 8, 13)
+    content["Record"] = [
+        {"Date": day, "What happened": "Made", "Preserve": "tomato juice, quart", "Made": 6},
+        {"Date": day, "What happened": "gave", "Preserve": "tomato juice, quart", "Made": 2},
+        {"Date": day, "What happened": "spoiled", "Crop": "carrot", "Crop used": 2, "Unit": "kg"},
+        {"Date": day, "What happened": "surplus", "Preserve": "carrot", "Crop used": 1, "Unit": "kg"},
+        {"Date": day, "What happened": "bought", "Preserve": "quart jar", "Made": 12},
+        {"Date": day, "Preserve": "ate: tomato juice, quart", "Made": 1},
+    ]
+    found = [(row.preserve, row.made, row.crop, row.crop_used_kg) for row in home(tmp_path, content).record]
+    assert found == [
+        ("tomato juice, quart", 6, None, None),
+        ("gave: tomato juice, quart", 2, None, None),
+        ("spoiled: carrot", 0, "carrot", 2),
+        ("surplus: carrot", 0, "carrot", 1),
+        ("bought: quart jar", 12, None, None),
+        ("ate: tomato juice, quart", 1, None, None),
+    ]
+
+
 def test_lines_of_the_plan(tmp_path):
     content = sound()
     content["Plan"] = [

@@ -124,7 +124,9 @@ def _contradicts(case: Case, part: Part, named: Reading, typed: Reading) -> Prob
     strange += [_listed(some) for some in named.open if not some & foods and not (typed.extras and OTHERS in some)]
     if not named.foods and not named.open:
         varieties = [(phrase, owners) for phrase, owners in named.varieties if not owners & foods]
-        strange += [phrase for phrase, owners in varieties if mistaken_for(foods, owners)]
+        strange += [phrase for phrase, owners in varieties if " " in phrase or mistaken_for(foods, owners)]
+        beside = sorted(_beside(part.item, named, foods) - foods)
+        strange += [food for food in beside if mistaken_for(foods, frozenset((food,)))]
     if foods and named.extras and not named.foods and not named.open:
         strange += sorted(named.extras)
     return _problem(case, part, "name of another food", part.typed, strange[0]) if strange else None
@@ -176,7 +178,7 @@ def _strange(case: Case, line: Line | None, piece: str) -> list[str]:
         others = [one for one in named.others if one.kind not in (COOKED, DISH) and not one.instead_of & case.foods]
         return [*sorted(named.foods - case.foods), *sorted(other.phrase for other in others)]
     allowed = line.foods | line.also
-    strange = sorted((named.foods | _beside(piece, named, line)) - allowed)
+    strange = sorted((named.foods | _beside(piece, named, line.foods)) - allowed)
     strange += [_listed(foods) for foods in named.open if not foods & allowed]
     others = [one for one in named.others if one.kind != COOKED and not one.instead_of & allowed]
     strange += sorted(other.phrase for other in others)
@@ -185,17 +187,17 @@ def _strange(case: Case, line: Line | None, piece: str) -> list[str]:
     return strange + sorted(named.forms - _forms_called(line) - ({"frozen"} if line.thawed else set()))
 
 
-def _beside(piece: str, named: Reading, line: Line) -> frozenset[str]:
+def _beside(piece: str, named: Reading, foods: frozenset[str]) -> frozenset[str]:
     """
-    Return the foods that a name without a noun means beside the noun of its line.
+    Return the foods that a name without a noun means beside the noun of its line, or of its typed food.
 
-    >>> line = lines()["peaches, hot pack, quart"]
-    >>> sorted(_beside("White Lady", read("White Lady"), line)), sorted(_beside("Zorblax", read("Zorblax"), line))
+    >>> peaches = frozenset({"peaches"})
+    >>> sorted(_beside("White Lady", read("White Lady"), peaches)), sorted(_beside("Zorblax", read("Zorblax"), peaches))
     (['white peaches'], ['peaches'])
     """
-    if len(line.foods) > MOST_NOUNS or named.foods or named.open or named.others or named.extras:
+    if len(foods) > MOST_NOUNS or named.foods or named.open or named.others or named.extras:
         return frozenset()
-    return frozenset().union(*(read(f"{piece} {food}").foods for food in line.foods))
+    return frozenset().union(*(read(f"{piece} {food}").foods for food in foods))
 
 
 def _pieces(name: str, line: Line | None) -> tuple[str, ...]:

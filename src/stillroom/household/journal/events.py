@@ -13,8 +13,8 @@ from stillroom.household.records import (
     ATE,
     BOUGHT,
     FREEZE_WHOLE,
-    LOST,
-    OF_A_CROP,
+    GAVE,
+    SPOILED,
     SURPLUS,
     THAW,
     Household,
@@ -26,13 +26,18 @@ from stillroom.household.results.rows import cell_number, in_crop_unit
 from stillroom.household.text import format_date
 from stillroom.household.units import UNITS
 
-THAWED, MADE, USED, FROZEN, SURPLUS_TO, LOST_OF, EATEN, CAME = range(8)
+THAWED, MADE, USED, FROZEN, SURPLUS_TO, LOST_OF, EATEN, GIVEN, CAME = range(9)
 """
 What happens first on a day: thawing, then cooking, then other use, then freezing whole, then feeding and losing crop.
 
-EATEN (of the shelf) and CAME (bought) move no crop.
+EATEN and GIVEN (off the shelf) and CAME (bought) move no crop. The container of what was eaten, spoiled or fed comes
+back empty; it goes with what was given away.
 """
-KIND_OF = {THAW: THAWED, FREEZE_WHOLE: FROZEN, SURPLUS: SURPLUS_TO, LOST: LOST_OF, ATE: EATEN, BOUGHT: CAME}
+KIND_OF = {ATE: EATEN, SPOILED: EATEN, SURPLUS: EATEN, GAVE: GIVEN, BOUGHT: CAME}
+"""What a row about a preserve or a stock is."""
+KIND_OF_CROP = {THAW: THAWED, FREEZE_WHOLE: FROZEN, ATE: USED, GAVE: USED, SPOILED: LOST_OF, SURPLUS: SURPLUS_TO}
+"""What a row about a crop is."""
+STARTS = tuple({**KIND_OF, **KIND_OF_CROP})
 
 
 @dataclass(frozen=True)
@@ -40,8 +45,8 @@ class Event:
     """
     One thing that was done on a day.
 
-    `kind` is one of the eight above; `crops_kg` is the fresh crop it took (thawed or frozen, for those kinds). `made`
-    is how many were made, eaten or bought; larder that was bought is in its own unit.
+    `kind` is one of those above; `crops_kg` is the fresh crop it took (thawed or frozen, for those kinds). `made` is
+    how many were made, eaten, given or bought; pantry that was bought is in its own unit.
     """
 
     day: datetime.date
@@ -101,11 +106,11 @@ def _event(
 ) -> Event | None:
     """Turn one row into an event."""
     used = row.crop_used_kg
-    start = next((one for one in KIND_OF if row.preserve is not None and row.preserve.startswith(one)), None)
+    start = next((one for one in STARTS if row.preserve is not None and row.preserve.startswith(one)), None)
     if row.preserve is not None and start is not None:
         name = row.preserve.removeprefix(start)
-        if start in OF_A_CROP:
-            return Event(row.date, KIND_OF[start], name, crops_kg={name: used or 0.0}, where=row.where)
+        if row.crop is not None or start not in KIND_OF:
+            return Event(row.date, KIND_OF_CROP[start], name, crops_kg={name: used or 0.0}, where=row.where)
         known = start == BOUGHT or name in preserves
         return Event(row.date, KIND_OF[start], name, made=row.made, where=row.where) if known else None
     if row.preserve is None:

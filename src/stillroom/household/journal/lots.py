@@ -43,10 +43,13 @@ class Bins:
         """
         Take a weight from the oldest lots there are on a day; what is missing is remembered.
 
-        Fresh lots past their keeping days on that day are taken from only when the sound ones do not give enough.
+        Fresh lots past their keeping days on that day are taken from only when the sound ones do not give enough; but
+        what spoiled is theirs first.
         """
         there = bisect_right(lots, event.day, key=_there_from)
         sound = bisect_left(lots, True, hi=there, key=lambda lot: not self._is_old(lot, event.day))
+        if event.kind == LOST_OF:
+            sound = 0
         kg = _take(lots, sound, there, kg)
         if kg > _NOTHING_KG:
             kg = _take(lots, 0, sound, kg)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import math
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from stillroom.errors import Problem
@@ -13,11 +13,14 @@ from stillroom.household.journal.events import CAME, LOST_OF, MADE, SURPLUS_TO, 
 from stillroom.household.journal.lots import Bins, LotToday, lots_today, wanted
 from stillroom.household.records import FREEZE_WHOLE, METHODS, THAW, Crop, Household, PlanLine, Preserve
 from stillroom.household.results.rows import Row, cell_number, in_crop_unit
+from stillroom.household.results.sums import keeps_until
 from stillroom.household.text import format_date, format_list, format_number
 
 CANNED = ("boiling-water canned", "pressure canned")
 SEALS_SOURCE = "USDA Complete Guide to Home Canning, AIB 539, Guide 1"
 LOOK_BACK_DAYS = 7
+LEAST_ASKED = 0.01
+"""Less crop than that, in its own unit, is nothing to ask after."""
 NEAR_DAYS = 2
 """Work recorded so many days before or after its day may be that of the plan."""
 
@@ -43,7 +46,12 @@ class PutAway:
 
 @dataclass(frozen=True)
 class Today:
-    """The whole list. `planned` says whether the workbook holds a plan for this day."""
+    """
+    The whole list; `make` is in order of what spoils first.
+
+    `planned` says whether the workbook holds a plan for this day, `first` for a preserve to be made which of its crops
+    keeps the shortest, and until when.
+    """
 
     day: datetime.date
     planned: bool
@@ -53,6 +61,7 @@ class Today:
     out_this_evening: tuple[Moved, ...]
     make: tuple[PlanLine, ...]
     put_away: tuple[PutAway, ...]
+    first: Mapping[str, tuple[str, datetime.date]] = field(default_factory=dict)
 
 
 def today_of(typed: Household, settled: Household) -> Today:
@@ -65,16 +74,33 @@ def today_of(typed: Household, settled: Household) -> Today:
     lines = [line for line in settled.plan_lines if line.day == day and line.days == 1 and wanted(line) > 0]
     later = [line for line in settled.plan_lines if line.day > day and wanted(line) > 0]
     tomorrow = [line for line in settled.plan_lines if line.day == day + datetime.timedelta(days=1) and line.days == 1]
+    lots = tuple(lots_today(settled, lines, later))
+    make = [line for line in lines if not line.name.startswith((FREEZE_WHOLE, THAW))]
+    first = {line.name: due for line in make if (due := due_first(settled, line.name, lots)) is not None}
+    never = ("", datetime.date.max)
     return Today(
         day=day,
         planned=any(line.make is not None and line.days == 1 and line.day == day for line in typed.plan_lines),
-        lots=tuple(lots_today(settled, lines, later)),
+        lots=lots,
         freeze=tuple(moved(settled, lines, FREEZE_WHOLE)),
         out_now=tuple(moved(settled, lines, THAW)),
         out_this_evening=tuple(moved(settled, tomorrow, THAW)),
-        make=tuple(line for line in lines if not line.name.startswith((FREEZE_WHOLE, THAW))),
+        make=tuple(sorted(make, key=lambda line: first.get(line.name, never)[1])),
         put_away=tuple(put_away(typed, day - datetime.timedelta(days=1))),
+        first=first,
     )
+
+
+def due_first(settled: Household, name: str, lots: Iterable[LotToday]) -> tuple[str, datetime.date] | None:
+    """Return which crop of a preserve keeps the shortest of the lots there are, and until when; None without one."""
+    takes = {
+        part.item
+        for item in settled.preserves
+        if item.name == name
+        for part in item.ingredients
+        if part.source == "crop"
+    }
+    return min(((lot.crop, lot.until) for lot in lots if lot.crop in takes), key=lambda one: one[1], default=None)
 
 
 def moved(settled: Household, lines: list[PlanLine], start: str) -> Iterator[Moved]:
@@ -145,6 +171,24 @@ def due_soon(settled: Household, within_days: int = 7) -> tuple[tuple[Moved, dat
             if (due - settled.kitchen.first_day).days <= within_days:
                 found.append((Moved(crop.name, in_crop_unit(lot.kg, crop), crop.unit), due))
     return tuple(sorted(found, key=lambda one: (one[1], one[0].crop)))
+
+
+def kept_until_yesterday(typed: Household) -> tuple[Moved, ...]:
+    """
+    Give the fresh crop that kept until the day before the first day and that no row of the record tells of.
+
+    It is asked after on that one day only. `typed` has the record.
+    """
+    bins = Bins(typed)
+    for event in events(typed):
+        bins.happen(event)
+    yesterday = typed.kitchen.first_day - datetime.timedelta(days=1)
+    found = []
+    for crop in typed.crops:
+        kg = sum(lot.kg for lot in bins.fresh[crop.name] if keeps_until(lot, crop) == yesterday)
+        if in_crop_unit(kg, crop) >= LEAST_ASKED:
+            found.append(Moved(crop.name, in_crop_unit(kg, crop), crop.unit))
+    return tuple(found)
 
 
 # The season to date: where every pound went, by the weighings and the record alone; no plan is asked.
@@ -347,6 +391,7 @@ class Morning:
     All that this morning's page shows.
 
     `due` is crop frozen whole with its day, `over` what is on the shelf above a target, `note` why the plan may be old.
+    `old` is crop that kept until yesterday, `file` the name of the workbook.
     """
 
     today: Today
@@ -356,6 +401,8 @@ class Morning:
     over: Mapping[str, float]
     freezer: tuple[FreezerThing, ...]
     note: str = ""
+    old: tuple[Moved, ...] = ()
+    file: str = ""
 
 
 def eat_first(settled: Household, within_days: int = SOON_DAYS) -> tuple[EatFirst, ...]:

@@ -11,7 +11,7 @@ from typing import TypeVar
 
 from stillroom.errors import Problem
 from stillroom.household.best_by import best_by
-from stillroom.household.journal.events import CAME, EATEN, MADE, Event, events, made_twice
+from stillroom.household.journal.events import CAME, EATEN, GIVEN, MADE, Event, events, made_twice
 from stillroom.household.journal.lots import Bins, kg_of, left_of_lots
 from stillroom.household.records import Container, Household, Kitchen, Lid, PantryItem, Preserve, ShelfRow
 from stillroom.household.results.rows import in_crop_unit
@@ -55,7 +55,7 @@ def taken_from_shelf(
     household: Household, rows: list[ShelfRow], made: Iterable[Event]
 ) -> tuple[tuple[ShelfRow, ...], tuple[Problem, ...]]:
     """
-    Take what was eaten, and what preserves used of one another, off the oldest rows.
+    Take what was eaten or given away, and what preserves used of one another, off the oldest rows.
 
     More than there is counts as none, and is said. `rows` stand oldest first, `made` in the order of days.
     """
@@ -68,14 +68,14 @@ def taken_from_shelf(
         for name, wanted in _wanted(preserves, event):
             short = _take(rows, places[name], wanted, event.day)
             if short > 1e-9:
-                kind = "more eaten than on the shelf" if event.kind == EATEN else "more used than on the shelf"
+                kind = "more used than on the shelf" if event.kind == MADE else "more eaten than on the shelf"
                 problems.append(Problem(event.where, kind, (f"{format_number(short)} {name}", format_date(event.day))))
     return tuple(row for row in rows if row.count > 1e-9), tuple(problems)
 
 
 def _wanted(preserves: Mapping[str, Preserve], event: Event) -> list[tuple[str, float]]:
     """Give the preserves that an event took off the shelf, and how many of each."""
-    if event.kind == EATEN:
+    if event.kind in (EATEN, GIVEN):
         return [(event.name, event.made)]
     if event.kind != MADE:
         return []
@@ -123,12 +123,13 @@ def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
 
     Rows of the record, and *Made* of plan lines, of the day something was counted or later are taken off, whatever the
     first day is: containers, lids, larder, crop (oldest lots first); what was made is put on the shelf. What comes out
-    below zero counts as zero. Fresh lots past their keeping time are left out. What was eaten comes off the shelf, and
-    its container comes back; what was bought is added, and is taken off a typed *Can buy* and the spending limit.
+    below zero counts as zero. Fresh lots past their keeping time are left out. What was eaten or given away comes off
+    the shelf, and the container of what was eaten comes back; what was bought is added, and is taken off a typed *Can
+    buy* and the spending limit.
     Call it once, on the household as typed.
     """
     happened = events(household)
-    made = [event for event in happened if event.kind in (MADE, EATEN, CAME)]
+    made = [event for event in happened if event.kind in (MADE, EATEN, GIVEN, CAME)]
     moves = stock_moves(household, made)
     problems = list(made_twice(household)) + _counted_on_blank(household, made, moves)
     containers = _settled(household.containers, moves, problems)
@@ -329,7 +330,7 @@ def stock_cards(household: Household) -> tuple[Card, ...]:
     Came and used are what the record says of the day of counting and later; of crops, everything weighed.
     """
     happened = events(household)
-    made = [event for event in happened if event.kind in (MADE, EATEN, CAME)]
+    made = [event for event in happened if event.kind in (MADE, EATEN, GIVEN, CAME)]
     moves = stock_moves(household, made)
     counted = [_counted(stock, since_counted(moves, stock)) for stock in stocks(household)]
     return (*counted, *_shelf(household, made), *_crops(household, happened))

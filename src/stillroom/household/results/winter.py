@@ -9,8 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from stillroom.household.best_by import best_by
-from stillroom.household.journal.events import EATEN, events
-from stillroom.household.records import Household, Target
+from stillroom.household.records import ATE, LEFT, Household, Target
 from stillroom.household.results.rows import Row, cell_number
 from stillroom.household.text import format_fraction, plural
 
@@ -215,21 +214,52 @@ def eaten_a_week(typed: Household) -> dict[str, float]:
 
     A container that counts toward several targets counts for the most important.
     """
-    eaten = [event for event in events(typed) if event.kind == EATEN]
-    since = min((event.day for event in eaten), default=typed.kitchen.first_day)
+    eaten = [one for one in taken_of_targets(typed) if one.how == ATE]
+    since = min((one.day for one in eaten), default=typed.kitchen.first_day)
     weeks = (typed.kitchen.first_day - since).days / WEEK
     if weeks < LEAST_WEEKS:
         return {}
+    found: dict[str, float] = defaultdict(float)
+    for one in eaten:
+        found[one.target] += one.amount / weeks
+    return dict(found)
+
+
+@dataclass(frozen=True)
+class Taken:
+    """So much of a target that left the shelf on a day, and how: eaten, given away, spoiled or surplus."""
+
+    day: datetime.date
+    how: str
+    target: str
+    amount: float
+
+
+def taken_of_targets(typed: Household) -> list[Taken]:
+    """Return what left the shelf, in the units of the targets; a container counts for the most important one."""
+    each, found = counts_for(typed), []
+    for row in typed.record:
+        how = next((one for one in LEFT if (row.preserve or "").startswith(one)), None)
+        if how is not None and (name := (row.preserve or "").removeprefix(how)) in each and row.made > 0:
+            target, counts = each[name]
+            found.append(Taken(row.date, how, target, row.made * counts))
+    return found
+
+
+def counts_for(typed: Household) -> dict[str, tuple[str, float]]:
+    """
+    Return the one target that a container of each preserve counts for here, and how much: the most important.
+
+    >>> sweets, jam = Target("sweets", 9, 9, 2, counts={"jam": 2.0}), Target("jam", 4, 4, 1, counts={"jam": 1.0})
+    >>> from stillroom.household.records import Kitchen
+    >>> counts_for(Household(Kitchen(datetime.date(2026, 11, 1)), targets=(sweets, jam)))
+    {'jam': ('jam', 1.0)}
+    """
     each: dict[str, tuple[str, float]] = {}
     for target in sorted(typed.targets, key=lambda target: target.importance):
         for name, counts in target.counts.items():
             each.setdefault(name, (target.name, counts))
-    found: dict[str, float] = defaultdict(float)
-    for event in eaten:
-        if event.name in each:
-            name, counts = each[event.name]
-            found[name] += event.made * counts / weeks
-    return dict(found)
+    return each
 
 
 def share_words(a_week: float, unit: str) -> str:

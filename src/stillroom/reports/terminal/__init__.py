@@ -4,19 +4,21 @@ from typing import TYPE_CHECKING
 
 from stillroom.lazy import submodules
 
-__all__ = ["bottlenecks", "day", "handbook", "layout", "lists", "merge", "plan", "refused"]
-__all__ += ["season", "setup", "stock", "suppose", "today", "tonight", "why", "winter"]
+__all__ = ["bottlenecks", "day", "evening", "handbook", "layout", "lists", "merge", "plan", "refused"]
+__all__ += ["review", "season", "setup", "stock", "suppose", "today", "tonight", "why", "winter"]
 
 if TYPE_CHECKING:
     from stillroom.reports.terminal import (
         bottlenecks,
         day,
+        evening,
         handbook,
         layout,
         lists,
         merge,
         plan,
         refused,
+        review,
         season,
         setup,
         stock,

@@ -319,13 +319,20 @@ def detail_lines(receipt: Receipt, seconds: float) -> list[str]:
 # check
 
 
-def check_page(problems: Sequence[Problem], name: str, *, every: bool = False) -> RenderableType:
-    """Return the problems with their cells and what to do: errors first, then notes; a dozen, or `every` one."""
+def check_page(
+    problems: Sequence[Problem], name: str, changed: Sequence[str] = (), *, every: bool = False
+) -> RenderableType:
+    """
+    Return the problems with their cells and what to do: errors first, then notes; a dozen, or `every` one.
+
+    `changed` are the lines on what was typed since the last plan.
+    """
     errors, notes, more = _shown(problems, every=every)
     count = len(gathered(errors_in(problems)))
     title = "Fix this first" if count == 1 else f"Fix these {count} things first"
     parts = [section(title, map(problem_line, errors)), section("Notes", map(problem_line, notes))]
-    return spaced([*parts, *map(Text, more), Text(verdict(name, problems))])
+    since = section("Changed since the last plan", changed)
+    return spaced([*parts, *map(Text, more), since, Text(verdict(name, problems))])
 
 
 def _shown(problems: Sequence[Problem], *, every: bool) -> tuple[list[Problem], list[Problem], list[str]]:
@@ -353,21 +360,23 @@ def verdict(name: str, problems: Sequence[Problem]) -> str:
     return f"No errors. Next: stillroom plan {name}"
 
 
-def check_text(problems: Sequence[Problem], name: str, *, every: bool = False) -> str:
+def check_text(problems: Sequence[Problem], name: str, changed: Sequence[str] = (), *, every: bool = False) -> str:
     """Return the same for a pipe or a file: each problem in a line of its own, with its label."""
     errors, notes, more = _shown(problems, every=every)
     lines = [f"Error: {problem_line(problem)}" for problem in errors]
     lines += [f"Note: {problem_line(problem)}" for problem in notes]
-    return "\n".join([*lines, *more, verdict(name, problems)])
+    since = [f"Changed since the last plan: {line}" for line in changed]
+    return "\n".join([*lines, *more, *since, verdict(name, problems)])
 
 
-def check_object(problems: Sequence[Problem], name: str) -> dict[str, object]:
+def check_object(problems: Sequence[Problem], name: str, changed: Sequence[str] = ()) -> dict[str, object]:
     """Return the same for other programs."""
     return {
         "file": name,
         "can_be_planned": not any(problem.stops for problem in problems),
         "errors": problems_object(errors_in(problems)),
         "notes": problems_object([problem for problem in problems if not problem.is_error]),
+        "changed_since_the_last_plan": list(changed),
     }
 
 

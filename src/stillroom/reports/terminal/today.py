@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime
 import math
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
-from rich.console import Group, RenderableType
+from rich.console import RenderableType
 from rich.text import Text
 
 from stillroom.household.journal.lots import LotToday
@@ -20,54 +21,204 @@ from stillroom.household.text import (
     format_full_date,
     format_list,
     format_long_date,
+    format_number,
+    format_period,
     format_quantity,
     format_space,
 )
 from stillroom.reports.json import plain, problems_object
 from stillroom.reports.problems import gathered
-from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, section, spaced
+from stillroom.reports.terminal.lists import QUIET, grid, heading, section, spaced
 from stillroom.reports.terminal.plan import problem_line
 
 MOST_LINES = 8
+MOST_ON_A_SCREEN = 14
+SCREEN = 23
+"""Lines of a small terminal, less the one for what is typed next."""
+WIDTH = 76
+"""Letters of a line of a section before it is wrapped."""
 
 
-def today_page(morning: Morning) -> RenderableType:
-    """Return the page; empty parts are left out, but not the fresh crops."""
+@dataclass
+class Part:
+    """
+    A section that may be cut short: its lines, their heights on the screen, and how many are kept in any case.
+
+    `lines` are sentences, or rows that `table` sets.
+    """
+
+    name: str
+    lines: list[str]
+    least: int = 0
+    about: str = ""
+    rows: Sequence[Sequence[Text]] = ()
+    more: int = 0
+
+    @property
+    def height(self) -> int:
+        """How many lines of the screen it takes, with its heading and the blank line before it."""
+        rows = sum(1 + len(row[-1].plain) // (WIDTH - 45) for row in self.rows)
+        lines = sum(1 + len(line) // WIDTH for line in self.lines)
+        return rows + lines + (self.more > 0) + 2 if self.rows or self.lines else 0
+
+    @property
+    def count(self) -> int:
+        """How many lines or rows it has."""
+        return len(self.lines) + len(self.rows)
+
+    def shorten(self) -> None:
+        """Leave the last line or row out."""
+        self.more += 1
+        if self.rows:
+            self.rows = self.rows[:-1]
+        else:
+            self.lines.pop()
+
+    def shown(self) -> RenderableType | None:
+        """Return the section; None without lines."""
+        table = grid(8, 18, 13, None, right=(0,))
+        for row in self.rows:
+            table.add_row(*row)
+        left_out = [f"and {self.more} more"] if self.more else []
+        lines: list[RenderableType] = [*([table] if self.rows else []), *map(Text, self.lines), *map(Text, left_out)]
+        return section(self.name, lines, self.about) if self.rows or self.lines else None
+
+
+def fitted(parts: Sequence[Part], most: int) -> list[Part]:
+    """
+    Shorten parts until they fit so many lines, the last ones first; none below its least.
+
+    >>> parts = [Part("To make", ["7 juice", "9 salsa"], least=1), Part("Eat first", ["2 jam", "3 jam", "4 jam"])]
+    >>> [(part.name, part.lines, part.more) for part in fitted(parts, 6)]
+    [('To make', ['7 juice', '9 salsa'], 0), ('Eat first', [], 3)]
+    """
+    for part in reversed(parts):
+        while sum(one.height for one in parts) > most and part.count > part.least:
+            part.shorten()
+    return list(parts)
+
+
+def today_page(morning: Morning, title: str = "Today", most: int = SCREEN) -> RenderableType:
+    """Return the page, what to do first first, on one screen; empty parts are left out, but not the fresh crops."""
     today = morning.today
+    last = "today" if title == "Today" else "that day"
+    lots = [lot_row(lot, today, last) for lot in today.lots]
+    parts = [
+        Part("To make", make_lines(today, last), 3, "what spoils first, first" if today.make else ""),
+        Part("Out of the freezer", freezer_moves(today, morning.due), 2),
+        Part("Kept until yesterday", old_lines(morning.old, morning.file), 2),
+        Part("Warnings", [str(problem_line(one)) for one in gathered(morning.problems)], 1),
+        Part("Fresh crops", [] if lots else ["Nothing fresh is waiting."], 3 if lots else 1, rows=lots),
+        Part("To put away", list(put_away_lines(today.put_away)), 1),
+        Part("Eat first", eat_lines(morning.eat, sorted(morning.over.items())), 0, "all: stillroom eat-first"),
+        Part("In the freezer", freezer_lines(morning.freezer), 0, "oldest first"),
+    ]
+    kept = fitted(parts, most - 1 - 2 * bool(morning.note))
+    note = Text(morning.note) if morning.note else None
+    return spaced([heading(title, format_full_date(today.day)), note, *(part.shown() for part in kept)])
+
+
+Amounts = Sequence[tuple[str, float, str]]
+"""Lines of a plan: name, how much, and its unit, none for containers."""
+
+
+def less_page(
+    day: datetime.date,
+    less: Sequence[str],
+    keep: Amounts,
+    moved: Sequence[tuple[str, float, str, datetime.date | None, int]],
+    lost: Sequence[tuple[str, float, str, bool]],
+) -> RenderableType:
+    """
+    Return today with less time: what to make all the same, where the rest goes, what is lost by waiting.
+
+    `moved` has the day (none: not made any more) and how many days that is, `lost` changes of targets and of surplus.
+    """
     parts: list[RenderableType | None] = [
-        heading("This morning", format_full_date(today.day)),
-        make_section(today),
-        section("Out of the freezer", freezer_moves(today, morning.due)),
-        Group(heading("Fresh crops", "what spoils first, first"), *lot_lines(today)),
-        section("To put away", list(put_away_lines(today.put_away))),
-        section("Warnings", [str(problem_line(one)) for one in gathered(morning.problems)]),
-        section("Eat first", eat_lines(morning.eat, sorted(morning.over.items()))),
-        section("In the freezer", freezer_lines(morning.freezer), "oldest first"),
-        Text(morning.note) if morning.note else None,
+        heading("Today with less time", f"{format_long_date(day)}, {format_list(list(less), 4)}"),
+        section("Make today", [amount_words(*one) for one in keep] or ["Nothing."]),
+        section(
+            "Moved" if moved else "Nothing has to move.",
+            [f"{amount_words(*one[:3])}: {where_words(*one[3:])}" for one in moved],
+        ),
+        section("Lost by waiting", list(loss_lines(lost)) or ["Nothing."]),
+        Text("The workbook is not changed. To keep this plan, type the hours under Hours and plan again."),
     ]
     return spaced(parts)
 
 
-def make_section(today: Today) -> RenderableType | None:
-    """Return what to make today, or that there is no plan for today."""
-    without = [] if today.planned else ["No plan for today. Run: stillroom plan"]
-    return section("To make", [line_to_make(line) for line in today.make] or without)
+def amount_words(name: str, amount: float, unit: str) -> str:
+    """
+    Return a line of a plan.
+
+    >>> amount_words("tomato juice, quart", 7.0, ""), amount_words("freeze whole: corn", 12.0, "lb")
+    ('7 tomato juice, quart', 'freeze whole: corn, 12 lb')
+    """
+    return f"{name}, {format_quantity(amount, unit)}" if unit else f"{format_containers(amount, whole=False)} {name}"
 
 
-def lot_lines(today: Today) -> Iterator[RenderableType]:
-    """Return a table of the lots: how much, until when it keeps, and what becomes of it."""
-    if not today.lots:
-        yield indented(Text("Nothing fresh is waiting."))
-        return
-    table = grid(8, 18, 13, None, right=(0,))
-    for lot in today.lots:
-        last = lot.must_today(today.day)
-        when, style = ("today", "bold") if last else (f"by {format_long_date(lot.until)}", "")
-        amount = Text(format_quantity(lot.amount, lot.unit), style)
-        table.add_row(
-            amount, Text(lot.crop, style), Text(when, style), Text(lot_fate(lot, today), "" if last else QUIET)
-        )
-    yield table
+def where_words(day: datetime.date | None, days: int) -> str:
+    """Return where a line goes."""
+    return "not made any more" if day is None else f"to {format_period(day, days)}"
+
+
+def loss_lines(lost: Iterable[tuple[str, float, str, bool]]) -> Iterator[str]:
+    """
+    Return what a plan has less of on the winter list and more of as surplus, and the other way around.
+
+    >>> list(loss_lines([("beans", -8.0, "pint", True), ("surplus", 12.0, "lb", False)]))
+    ['8 pints beans less on the winter list', '12 lb more surplus']
+    """
+    for what, change, unit, is_target in lost:
+        amount = f"{format_quantity(abs(change), unit)}"
+        if is_target:
+            yield f"{amount} {what} {'less' if change < 0 else 'more'} on the winter list"
+        else:
+            yield f"{amount} {'more' if change > 0 else 'less'} {what}"
+
+
+def eat_first_page(morning: Morning) -> RenderableType:
+    """Return what goes out of date first: on the shelf, and what the freezer holds."""
+    shelf = eat_lines(morning.eat, sorted(morning.over.items()), most=MOST_ON_A_SCREEN)
+    parts: list[RenderableType | None] = [
+        heading("Eat first", format_full_date(morning.today.day)),
+        section("On the shelf", shelf or ["Nothing on the shelf has a best-by day."]),
+        section("In the freezer", freezer_lines(morning.freezer), "oldest first"),
+    ]
+    return spaced(parts)
+
+
+def make_lines(today: Today, last: str = "today") -> list[str]:
+    """Return what to make with why it is due, or that the plan has nothing for the day, or that there is no plan."""
+    if not today.make:
+        return [
+            "Nothing: the plan has no work on this day." if today.planned else "No plan for today. Run: stillroom plan"
+        ]
+    return [f"{line_to_make(line)}{due_words(today, line.name, last)}" for line in today.make]
+
+
+def due_words(today: Today, name: str, last: str = "today") -> str:
+    """
+    Return until when the crop of a preserve keeps; empty where it takes no fresh crop.
+
+    >>> day = datetime.date(2026, 8, 14)
+    >>> first = {"juice": ("plum tomato", day), "jam": ("plum", day.replace(day=16))}
+    >>> today = Today(day, True, (), (), (), (), (), (), first)
+    >>> due_words(today, "juice"), due_words(today, "jam"), due_words(today, "broth")
+    (' (use the plum tomato today)', ' (use the plum by Sun Aug 16)', '')
+    """
+    if name not in today.first:
+        return ""
+    crop, until = today.first[name]
+    return f" (use the {crop} {last if until <= today.day else f'by {format_long_date(until)}'})"
+
+
+def lot_row(lot: LotToday, today: Today, last: str = "today") -> list[Text]:
+    """Return the row of a lot: how much, of what, until when it keeps, and what becomes of it."""
+    due = lot.must_today(today.day)
+    when, style = (last, "bold") if due else (f"by {format_long_date(lot.until)}", "")
+    amount = Text(format_quantity(lot.amount, lot.unit), style)
+    return [amount, Text(lot.crop, style), Text(when, style), Text(lot_fate(lot, today), "" if due else QUIET)]
 
 
 def lot_fate(lot: LotToday, today: Today) -> str:
@@ -117,6 +268,21 @@ def adding_up(total: float, parts: Sequence[float], unit: str) -> tuple[float, .
     for place in by_rest[: max(0, missing)]:
         steps[place] += 1
     return tuple(round(step * many, 6) for many in steps)
+
+
+def old_lines(old: Iterable[Moved], file: str) -> list[str]:
+    """
+    Return the crop that kept until yesterday, each with the command that ends it.
+
+    >>> old_lines([Moved("sweet corn", 12.0, "lb")], "kitchen.xlsx")
+    ['12 lb sweet corn: sort it, and record what is bad:', "  stillroom spoiled kitchen.xlsx 'sweet corn' 12lb"]
+    """
+    lines = []
+    for one in old:
+        most = format_number(math.floor(one.amount * 100 + 1e-6) / 100).replace(",", "")
+        lines.append(f"{amount_of(one)}: sort it, and record what is bad:")
+        lines.append(f"  stillroom spoiled {file} '{one.crop}' {most}{one.unit}")
+    return lines
 
 
 def freezer_moves(today: Today, due: Sequence[tuple[Moved, datetime.date]]) -> list[str]:
@@ -171,15 +337,15 @@ def put_away_lines(rows: Iterable[PutAway]) -> Iterator[str]:
             )
 
 
-def eat_lines(eat: Sequence[EatFirst], over: Sequence[tuple[str, float]]) -> list[str]:
+def eat_lines(eat: Sequence[EatFirst], over: Sequence[tuple[str, float]], most: int = MOST_LINES) -> list[str]:
     """Return what to eat first with its days, and what there is more of than is wanted."""
     lines = [
         f"{format_amount(one.count)} {one.preserve}: best by {format_long_date(one.best_by)}"
         + ("" if one.days_left >= 0 else " (past)")
-        for one in eat[:MOST_LINES]
+        for one in eat[:most]
     ]
-    if len(eat) > MOST_LINES:
-        lines.append(f"and {len(eat) - MOST_LINES} more")
+    if len(eat) > most:
+        lines.append(f"and {len(eat) - most} more")
     if over:
         words = [f"{format_amount(amount)} {name}" for name, amount in over]
         lines.append(f"More on the shelf than you want: {format_list(words, 5, '; ')}.")
@@ -240,6 +406,7 @@ def today_object(morning: Morning, household: Household) -> dict[str, object]:
             }
             for lot in today.lots
         ],
+        "kept_until_yesterday": [moved(one) for one in morning.old],
         "put_away": [
             {
                 "preserve": row.preserve,

@@ -72,7 +72,7 @@ def weeks_words(cover: Cover, wanted: float) -> str:
     if cover.weeks is None or cover.amount <= 0:
         return "0" if cover.by_list else ""
     if cover.weeks >= LONG_WEEKS:
-        return f"{LONG_WEEKS:.0f}+"
+        return f"{format_number(LONG_WEEKS, 0)}+"
     return f"{math.floor(cover.weeks + 1e-9)}{' ok' if cover.weeks >= wanted - 1e-9 else ''}"
 
 

@@ -37,10 +37,11 @@ class Book:
     edit. After a save open the workbook anew.
     """
 
-    def __init__(self, path: Path, data: bytes, *, is_new: bool = False) -> None:
-        """Open the bytes of a file; use :meth:`open` or :meth:`new`."""
+    def __init__(self, path: Path, data: bytes, *, is_new: bool = False, in_file: bytes | None = None) -> None:
+        """Open the bytes of a file; use :meth:`open` or :meth:`new`. `in_file` is what the file has, if not these."""
         self.path = path
         self.source = data
+        self._in_file = data if in_file is None else in_file
         self._opened = Opened(data, may_be_empty=is_new)
         self._pending = Pending()
         self._adder = SheetAdder(self._opened)
@@ -65,10 +66,10 @@ class Book:
         return cls.of(Path(path), data)
 
     @classmethod
-    def of(cls, path: Path, data: bytes) -> Book:
+    def of(cls, path: Path, data: bytes, in_file: bytes | None = None) -> Book:
         """Open the bytes of a workbook that is called so; raises WorkbookRefused as :meth:`open` does."""
         try:
-            return refusing_damage(cls)(path, data)
+            return refusing_damage(cls)(path, data, in_file=in_file)
         except WorkbookRefused as refusal:
             name = path.name
             problems = [replace(one, where=name) if one.where == THE_FILE else one for one in refusal.problems]
@@ -278,6 +279,14 @@ class Book:
         verify_new(self.source, new, written, self.path)
         return new
 
+    def reopened(self) -> Book:
+        """
+        Give the workbook as it would be saved now, opened again; a save of that one puts both their edits into FILE.
+
+        Raises CouldNotWrite when the check of the edits fails, WorkbookRefused as :meth:`save` does.
+        """
+        return Book.of(self.path, self.verified(), self._in_file)
+
     @refusing_damage
     def changed(self) -> bool:
         """Whether saving now would change anything."""
@@ -297,7 +306,7 @@ class Book:
         """
         written = write_edits(self._opened, self._pending)
         self._opened.forget_texts()
-        return save_workbook(self.path, self.source, written, out, today, replace=replace)
+        return save_workbook(self.path, self.source, written, out, today, replace=replace, in_file=self._in_file)
 
     def _grow(self, table: FoundTable, last_row: int) -> dict[int, int]:
         """Wait to make a table longer; gives the format of its last row for each column. Refuses what is in the way."""

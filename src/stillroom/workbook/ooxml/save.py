@@ -43,9 +43,12 @@ def save_workbook(
     today: datetime.datetime | None,
     *,
     replace: bool = False,
+    in_file: bytes | None = None,
 ) -> Receipt:
     """
     Save; raises CouldNotWrite with nothing changed.
+
+    ``in_file`` is what stands in the file where that is not ``source``, which has verified edits of its own already.
 
     ``out`` None, or the workbook itself, replaces it and keeps a dated copy; any other file is written only where
     nothing is or what we last put there, or with ``replace``, which keeps a dated copy of it. Steps: look for locks,
@@ -57,7 +60,7 @@ def save_workbook(
     with _plain_reasons(target):
         if in_place:
             with locked(target):
-                return _replace(target, source, written, today or datetime.datetime.now())
+                return _replace(target, source, written, today or datetime.datetime.now(), in_file or source)
         if out == source_path:
             return _write_new(target, source, written, today or datetime.datetime.now())
         return _write_out(target, source, written, today, replace=replace)
@@ -89,27 +92,27 @@ def _receipt(target: Path, written: Written, backup: Path | None, *, saved: bool
     )
 
 
-def _replace(target: Path, source: bytes, written: Written, today: datetime.datetime) -> Receipt:
+def _replace(target: Path, source: bytes, written: Written, today: datetime.datetime, in_file: bytes) -> Receipt:
     clean_up(target)
-    if not written.changed:
+    if not written.changed and source == in_file:
         clear_left_overs(target.parent)
         return _receipt(target, written, None, saved=False)
-    _refuse_locked(target)
+    refuse_locked(target)
     reached("locks looked for")
-    _refuse_changed(target, source)
+    _refuse_changed(target, in_file)
     reached("compared with what was read")
     copy: list[Path] = []
     wrote: list[bytes] = []
 
     def ready(new: bytes) -> None:
         verify_new(source, new, written, target)
-        _refuse_locked(target)
-        _refuse_changed(target, source)
+        refuse_locked(target)
+        _refuse_changed(target, in_file)
         reached("compared again")
-        set_aside(target, source, today)
+        set_aside(target, in_file, today)
         wrote.append(new)
         name = copy_name(target, today)
-        keep_copy(target, name, hashlib.sha256(source).hexdigest(), reached)
+        keep_copy(target, name, hashlib.sha256(in_file).hexdigest(), reached)
         copy.append(name)
         reached("copy kept")
 
@@ -145,7 +148,7 @@ def _write_new(target: Path, source: bytes, written: Written, today: datetime.da
 def _write_out(
     target: Path, source: bytes, written: Written, today: datetime.datetime | None, *, replace: bool
 ) -> Receipt:
-    _refuse_locked(target)
+    refuse_locked(target)
     copy = put_output(
         target,
         lambda file: _fill(file, written),
@@ -175,7 +178,7 @@ def verify_new(source: bytes, new: bytes, written: Written, target: Path) -> Non
         raise CouldNotWrite(f"{target.name}: the check of the new file failed ({complaints[0]}); nothing was changed")
 
 
-def _refuse_locked(target: Path) -> None:
+def refuse_locked(target: Path) -> None:
     """Look for the lock files of office programs, and for a file that may only be read."""
     for lock in (f"~${target.name}", f".~lock.{target.name}#"):
         if os.path.lexists(target.with_name(lock)):

@@ -213,8 +213,10 @@ class Entry:
             self.wrong(field, "blank required", self.example(field))
 
     def text(self, field: str) -> str | None:
-        """Give a text without needless spaces."""
+        """Give a text without needless spaces; a date where a row is named is a problem."""
         cell = self.cell(field)
+        if cell is not None and cell.kind == "date" and field in ("name", "what"):
+            self.wrong(field, "date for a name", str(cell.value).removesuffix(" 00:00:00"))
         return None if cell is None else tidy_text(as_text(cell))
 
     def number(self, field: str) -> float | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import difflib
 from collections.abc import Container, Iterable
+from dataclasses import replace
 from typing import Protocol
 
 from stillroom.errors import Problem
@@ -26,6 +27,8 @@ WORDS = {
 
 ALIKE = 0.6
 """How alike two names must be for one to be the other after a change, where several are named by nothing."""
+VERY_ALIKE = 0.9
+"""How alike they must be where nothing else in its table is named either."""
 MOST_PLACES = 3
 """How many of the cells that name something are listed."""
 
@@ -57,6 +60,8 @@ class Reading:
         self.filled_down: set[str] = set()
         self.places: dict[str, dict[str, str]] = {table: {} for table in WORDS}
         self._used: set[tuple[str, str]] = set()
+        self._exact: set[tuple[str, str]] = set()
+        self._read_as: dict[Problem, tuple[str, str]] = {}
         self._meant: set[str] = set()
         self._lost: dict[str, dict[Problem, tuple[str, ...]]] = {}
         self._problems: dict[Problem, None] = {}
@@ -85,11 +90,12 @@ class Reading:
         for table in among:
             if (found := self.names[table].find(text)) is not None:
                 self._used.add((table, found))
+                self._exact.add((table, found))
                 return table, found
         meant = [(table, name) for table in among for name in self.names[table].meant(text)]
         if len(meant) == 1 and not exact and not self.missing.intersection(among):
             self._used.add(meant[0])
-            self._note_meant(text, meant[0][1], where)
+            self._note_meant(text, meant[0], where)
             return meant[0]
         if not self.cut_short and not self.missing.intersection(among):
             known = [self.names[table] for table in among]
@@ -100,11 +106,13 @@ class Reading:
             self._lost.setdefault(key(text), {})[unknown] = among
         return None
 
-    def _note_meant(self, text: str, name: str, where: str) -> None:
+    def _note_meant(self, text: str, meant: tuple[str, str], where: str) -> None:
         """Note what an everyday name was read as, once for each; a mere plural is not noted."""
-        if words_of(text) != words_of(name) and key(text) not in self._meant:
+        if words_of(text) != words_of(meant[1]) and key(text) not in self._meant:
             self._meant.add(key(text))
-            self.note(where, "name read as", tidy_text(text), name)
+            note = Problem(where, "name read as", (tidy_text(text), meant[1], ""))
+            self._problems[note] = None
+            self._read_as[note] = meant
 
     @staticmethod
     def unit_named(name: str) -> Unit:
@@ -126,13 +134,20 @@ class Reading:
 
     def problems(self) -> tuple[Problem, ...]:
         """Return every problem so far; what follows from one name that was changed is one problem, at that name."""
-        told = dict.fromkeys(with_moved_as_one(self._problems))
+        told = dict.fromkeys(self._with_place(one) for one in with_moved_as_one(self._problems))
         taken: set[tuple[str, str]] = set()
-        for lost in self._lost.values():
+        for lost in sorted(self._lost.values(), key=lambda lost: len(lost) == 1):
             unknown = list(lost)
             among = [table for table in WORDS if all(table in tables for tables in lost.values())]
-            changed = self._changed_name(unknown[0].names[0], among, taken) if len(unknown) > 1 else None
+            changed = self._changed_name(unknown[0].names[0], among, taken, alone=len(unknown) == 1)
             if changed is None or not all(one in told for one in unknown):
+                continue
+            if len(unknown) == 1:  # either of two cells may be the misspelt one
+                alone = unknown[0]
+                if alone.suggestion in ("", changed[1]):
+                    taken.add(changed)
+                    place = f"{changed[1]} ({self.places[changed[0]][changed[1]]})"
+                    told = {replace(one, suggestion=place) if one == alone else one: None for one in told}
                 continue
             taken.add(changed)
             for one in unknown:
@@ -144,20 +159,30 @@ class Reading:
             told[Problem(self.places[table][now], "name changed", names)] = None
         return tuple(told)
 
+    def _with_place(self, problem: Problem) -> Problem:
+        """Return what a name was read as with the place of that name, where no cell has it as it is spelled there."""
+        table, name = self._read_as.get(problem, ("", ""))
+        if not table or (table, name) in self._exact or name not in self.places[table]:
+            return problem
+        return replace(problem, names=(*problem.names[:2], f" ({self.places[table][name]})"))
+
     def _changed_name(
-        self, before: str, among: Iterable[str], taken: Container[tuple[str, str]]
+        self, before: str, among: Iterable[str], taken: Container[tuple[str, str]], *, alone: bool
     ) -> tuple[str, str] | None:
         """
         Return the table and the name that an unknown one may have become: one that nothing names; None without.
 
-        A table of which nothing names anything is not the one that was meant.
+        A table of which nothing names anything is not the one that was meant, unless the names are very alike, or one
+        cell `alone` has it and they are alike.
         """
-        if any((table, name) in self._used for table in among for name in self.names[table].meant(before)):
+        meant = [(table, name) for table in among for name in self.names[table].meant(before)]
+        if meant and self._exact.issuperset(meant):
             return None
         named = {table for table, _ in self._used}
-        every = [(table, name) for table in among if table in named for name in self.places[table]]
-        unused = [one for one in every if one not in self._used]
-        left = [one for one in unused if one not in taken]
-        likeness = {one: difflib.SequenceMatcher(None, key(before), key(one[1])).ratio() for one in left}
+        every = [(table, name) for table in among for name in self.places[table] if (table, name) not in self._exact]
+        unused = [one for one in every if one[0] in named]
+        likeness = {one: difflib.SequenceMatcher(None, key(before), key(one[1])).ratio() for one in every}
+        left = [one for one in every if one not in taken and (alone or one in unused or likeness[one] >= VERY_ALIKE)]
         best = max(left, key=lambda one: likeness[one], default=None)
-        return best if best is not None and (len(unused) == 1 or likeness[best] >= ALIKE) else None
+        only = not alone and [best] == unused
+        return best if best is not None and (only or likeness[best] >= ALIKE) else None

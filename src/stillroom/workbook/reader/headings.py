@@ -107,10 +107,15 @@ def _filled(found: FoundTable, numbers: Sequence[int]) -> dict[int, list[Cell]]:
 
 
 class _Pair(NamedTuple):
-    """An unknown filled column that may be a missing one: how many neighbors agree, how many cells, how like it is."""
+    """
+    An unknown filled column that may be a missing one: how many neighbors agree, how many cells, how like it is.
+
+    `different` is the share of different cells where the missing one names the rows, which no two have alike.
+    """
 
     beside: int
     share: float
+    different: float
     alike: float
     column: Column
     number: int
@@ -144,9 +149,11 @@ def _pairs(
             share = sum(could_be(cell, column) for cell in cells) / len(cells)
             after = keys[number + 2] if keys[number + 2] != "note" else ""
             beside = (keys[number] == ours[at - 1]) + (after == ours[at + 1])
-            likely.append(_Pair(beside, share, _likeness(found.headings[number], column.heading), column, number))
+            different = len({key(as_text(cell)) for cell in cells}) / len(cells) if column.field == "name" else 0.0
+            alike = _likeness(found.headings[number], column.heading)
+            likely.append(_Pair(beside, share, different, alike, column, number))
     pairs: list[_Pair] = []
-    for pair in sorted((one for one in likely if one.possible), key=lambda one: one[:3], reverse=True):
+    for pair in sorted((one for one in likely if one.possible), key=lambda one: one[:4], reverse=True):
         if all(pair.column is not one.column and pair.number != one.number for one in pairs):
             pairs.append(pair)
     return pairs

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from stillroom.errors import Problem
 from stillroom.household.checks import with_loads
 from stillroom.household.names import key, tidy_text
-from stillroom.household.records import ATE, BOUGHT, OF_A_CROP, Household, Preserve
+from stillroom.household.records import BOUGHT, LEFT, OF_A_CROP, Household, Preserve, RecordRow
 from stillroom.household.scenarios import harvest_cases
 from stillroom.household.text import format_number
 from stillroom.workbook.reader.context import WORDS, Reading
@@ -172,11 +172,15 @@ def without_unsure(typed: Household, unsure: set[str]) -> Household:
         preserves=tuple(preserve for preserve in typed.preserves if preserve.name in known),
         targets=tuple(targets),
         shelf=tuple(row for row in typed.shelf if row.preserve in known),
-        record=tuple(row for row in typed.record if _stands(row.preserve, known)),
+        record=tuple(row for row in typed.record if _stands(row, known)),
         plan_lines=tuple(line for line in typed.plan_lines if line.name not in left_out),
     )
 
 
-def _stands(name: str | None, known: set[str]) -> bool:
-    """Whether what a row of the record names is there."""
-    return name is None or name.removeprefix(ATE) in known or name.startswith((*OF_A_CROP, BOUGHT))
+def _stands(row: RecordRow, known: set[str]) -> bool:
+    """Whether what a row of the record names is there; crops and stocks were looked up when it was read."""
+    name = row.preserve
+    if name is None or name.startswith((*OF_A_CROP, BOUGHT)):
+        return True
+    start = next((one for one in LEFT if name.startswith(one)), "")
+    return bool(start and row.crop) or name.removeprefix(start) in known

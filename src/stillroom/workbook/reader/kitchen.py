@@ -364,12 +364,14 @@ def _piece(name: str, entries: list[Entry]) -> Equipment:
     kind = known_kind(str(_agreed(name, entries, "kind") or ""))
     if not kind:
         first.cell("kind")
-    loads = []
+    loads: list[Load] = []
     for entry in entries:
         number, unit = entry.number("load"), entry.text("load_unit")
         if number is None or unit is None:
             first.reading.unsure_equipment.add(name)
         else:
+            if any(key(unit) == key(load.unit) for load in loads):
+                entry.note("load_unit", "load unit twice", name, unit)
             loads.append(Load(number, unit, entry.where("load")))
     said = {field: _agreed(name, entries, field) for field in _PIECE_FIELDS[1:]}
     usual = _USUAL.get(kind, (0.0, 0.0, 0.0, False))

@@ -8,9 +8,9 @@ from types import MappingProxyType
 from stillroom.household.amounts import Amount
 from stillroom.household.names import key, tidy_text
 from stillroom.household.records import (
-    ATE,
     BOUGHT,
     FREEZE_WHOLE,
+    HAPPENED,
     OF_A_CROP,
     THAW,
     Crop,
@@ -25,7 +25,7 @@ from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.stocks import kilograms
 from stillroom.workbook.reader.tables import Rows
 
-IN_RECORD = (*OF_A_CROP, ATE, BOUGHT)
+IN_RECORD = (*OF_A_CROP, *HAPPENED)
 STOCKS = ("Containers", "Lids", "Pantry")
 
 
@@ -43,7 +43,7 @@ def taken_apart(text: str, starts: Sequence[str]) -> tuple[str, str] | None:
     """
     Take a beginning such as `ate: ` off a text, whatever its capitals and spaces; None where it has none of them.
 
-    >>> taken_apart("Ate :tomato juice", (ATE, BOUGHT)), taken_apart("ate", (ATE, BOUGHT))
+    >>> taken_apart("Ate :tomato juice", HAPPENED), taken_apart("ate", HAPPENED)
     (('ate: ', 'tomato juice'), None)
     """
     before, colon, after = text.partition(":")
@@ -63,10 +63,18 @@ def _line_name(entry: Entry, text: str, starts: Sequence[str]) -> tuple[str, str
     if apart is None:
         found = entry.reading.find(text, ("Preserves",), entry.where("preserve"))
         return None if found is None else (found[1], None)
-    start, name = apart
-    among = ("Crops",) if start in OF_A_CROP else ("Preserves",) if start == ATE else STOCKS
-    found = entry.reading.find(name, among, entry.where("preserve"))
-    return None if found is None else (start + found[1], found[1] if start in OF_A_CROP else None)
+    return _name_of_what_happened(entry, *apart)
+
+
+def _name_of_what_happened(entry: Entry, start: str, text: str) -> tuple[str, str | None] | None:
+    """
+    Give the name of a row that is not about work, with its crop where it is about one; None when unknown.
+
+    What left the kitchen is found among preserves, then crops: of a crop the row has Crop used in any case.
+    """
+    among = ("Crops",) if start in OF_A_CROP else STOCKS if start == BOUGHT else ("Preserves", "Crops")
+    found = entry.reading.find(text, among, entry.where("preserve"))
+    return None if found is None else (start + found[1], found[1] if found[0] == "Crops" else None)
 
 
 def read_record(
@@ -92,8 +100,8 @@ def _record_row(
     """Read one entry of the record, every cell of it."""
     day = near_date(entry, "date")
     typed = entry.text("preserve")
-    named = None if typed is None else _line_name(entry, typed, IN_RECORD)
     crop_name = entry.named("crop")
+    named = _named(entry, typed, crop_name)
     used = entry.amount("crop_used_kg", of=(crop_name,))
     unit = entry.unit("unit")
     numbers = {field: entry.number(field) or 0.0 for field in ("made", "failed_seals")}
@@ -114,6 +122,25 @@ def _record_row(
     return RecordRow(
         day, name, crop=crop_name, crop_used_kg=used_kg, hands_hours=hands_hours, where=entry.where("date"), **numbers
     )
+
+
+def _named(entry: Entry, typed: str | None, crop: str | None) -> tuple[str, str | None] | None:
+    """
+    Give the name of a row with its crop, by *What happened*; a table without that column may have `ate: ` in the name.
+
+    The row of a crop has its name in *Crop* alone, or in *Preserve*. None when there is no name, or an unknown one.
+    """
+    happened = entry.choice("happened")
+    start = next((one for one in HAPPENED if happened == one.rstrip(": ")), None)
+    if start is None:
+        return None if typed is None else _line_name(entry, typed, IN_RECORD)
+    if typed is not None:
+        apart = taken_apart(typed, (start,))
+        return _name_of_what_happened(entry, start, typed if apart is None else apart[1])
+    if start == BOUGHT:
+        entry.wrong("preserve", "blank text")
+        return None
+    return None if crop is None else (start + crop, crop)
 
 
 def _units_of_stock(entry: Entry, unit: Unit, item: PantryItem | None) -> float:
@@ -142,6 +169,10 @@ def _crop_of_row(
         if used is None and entry.sound:
             entry.wrong("crop_used_kg", "amount moved blank", entry.example("crop_used_kg"))
         return crop_moved
+    if name is not None and name.startswith(HAPPENED):
+        if typed is not None:
+            entry.wrong("crop", "crop of another row", typed, name)
+        return None
     if name is None and typed is None and entry.sound:
         entry.wrong("preserve", "record row without a name")
     if typed is not None or used is None or name is None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -9,6 +10,7 @@ from itertools import chain
 from typing import TYPE_CHECKING
 
 from stillroom.household.cells import address, letters
+from stillroom.household.journal.typed_cells import MOMENT, Typed, TypedTable
 from stillroom.household.names import key, tidy_text
 from stillroom.household.text import format_number
 from stillroom.workbook.ooxml.tables import key_of
@@ -236,3 +238,43 @@ def _say_hidden(found: FoundTable, hidden: list[int], reading: Reading) -> None:
     place = f"{found.sheet}!{letters(found.first_column)}{hidden[0]}"
     named = ", ".join(str(number) for number in hidden[:5]) + (", ..." if len(hidden) > 5 else "")
     reading.note(place, "hidden rows", named, found.name)
+
+
+# The cells as typed, for the next plan to compare with.
+
+
+def typed_tables(book: Book) -> list[TypedTable]:
+    """Return the input tables as they are typed in the workbook when it was opened, notes left out."""
+    found = [(table, book.table(table.name)) for table in read_tables() if table.role == "input"]
+    return [_typed_table(table, one) for table, one in found if one is not None]
+
+
+def _typed_table(table: Table, found: FoundTable) -> TypedTable:
+    """Return the columns of ours in a table, and its filled rows."""
+    keys = {key_of(column.heading) for column in table.columns if column.field != "note"}
+    places = [place for place, heading in enumerate(found.headings) if key_of(heading) in keys]
+    lines = ((found.first_row + row, tuple(_typed(cells[at]) for at in places)) for row, cells in found.rows.filled())
+    both = len(table.columns) > 1 and table.columns[1].required and table.columns[1].kind == "name"
+    names = {key_of(column.heading) for column in table.columns[: 2 if both else 1]}
+    return TypedTable(
+        table.name,
+        found.sheet,
+        tuple(found.headings[place] for place in places),
+        tuple(found.first_column + place for place in places),
+        tuple((row, cells) for row, cells in lines if any(cell is not None for cell in cells)),
+        tuple(places.index(place) for place in places if key_of(found.headings[place]) in names),
+    )
+
+
+def _typed(cell: Cell) -> Typed:
+    """Return a cell's value as it is kept: text, a number, or a moment."""
+    if is_empty(cell):
+        return None
+    value = cell.value
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        return float(value)
+    if isinstance(value, datetime.datetime) and value.time() == datetime.time():
+        value = value.date()
+    if isinstance(value, datetime.date | datetime.time):
+        return f"{MOMENT}{value.isoformat()}"
+    return tidy_text(as_text(cell))

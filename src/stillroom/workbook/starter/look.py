@@ -160,6 +160,10 @@ WRAPPED = {
     "Messages": {"Where", "What", "What to do"},
     "Shopping": {"Item", "For"},
     "Timetable": {"Step", "Equipment"},
+    "Review targets": {"Why"},
+    "Review crops": {"Verdict"},
+    "Review preserves": {"Days"},
+    "Review equipment": {"Days", "Verdict"},
 }
 WRAPPED_IN_ALL = {"Note", "Preserve", "Target"}
 """Columns that wrap, by table, and those that do in every table."""

@@ -20,7 +20,7 @@ from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.ooxml.values import Unreadable, parse_range
 from stillroom.workbook.ooxml.xml import attribute
 from stillroom.workbook.schema.schema import output_tables
-from stillroom.workbook.writer.plan import notes_in, write_notes, written_in
+from stillroom.workbook.writer.plan import NO_NOTES, Notes, notes_in, write_notes, written_in
 from stillroom.workbook.writer.record import input_table, places_of_keys
 
 TOLD_BY_THE_READER = "Plan"
@@ -154,8 +154,11 @@ def newest_copy(path: Path) -> Book | None:
     return None
 
 
-def count_writing(book: Book) -> None:
-    """Queue that the workbook is written once more; nothing where no plan has left a note of it."""
-    notes = notes_in(book)
+def count_writing(book: Book, more: Notes = NO_NOTES) -> None:
+    """Queue that the workbook is written once more, if a plan has left a note of it, and more notes."""
+    before = notes_in(book)
+    notes = {**before, **more}
     if written_in(notes) is not None:
-        write_notes(book, {**notes, "written": str(times_written(book) + 1)})
+        notes["written"] = str(times_written(book) + 1)
+    if before or any(notes.values()):
+        write_notes(book, notes)

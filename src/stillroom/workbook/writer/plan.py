@@ -30,13 +30,17 @@ from stillroom.workbook.writer.household_cells import (
 Notes = Mapping[str, str]
 """
 The planner's notes to itself by name: the `mark`, what the `inputs` were, what was `counted`, how often the file was
-`written`, which `cases` of the table Suppose were answered.
+`written`, which `cases` of the table Suppose were answered, and the input `cells` as they were typed.
 """
 SHEET, TABLE = "stillroom notes", "stillroom_notes"
 HEADINGS = ("Kept for the next plan", "Text")
 ROWS = 8
+EVENING = "evening"
+"""The note of the day that was last entered by *evening*, and of the date that was on."""
 LONGEST = 32_000
 """Characters a note may have: a cell holds 32,767 (ECMA-376 part 1, 18.18.79, as spreadsheet programs keep it)."""
+PIECES = 8
+"""Into how many cells one note may be divided."""
 _NUMBERS = (int, float)
 _MARK = re.compile(r"([0-9a-f]{16})-([0-9a-f]{16})")
 
@@ -62,6 +66,29 @@ def write_notes(book: Book, notes: Notes) -> None:
         found = found_table(book, TABLE, HEADINGS)
     if found is not None:
         book.fill_table(found, dict(zip(HEADINGS, (list(kept), list(kept.values())), strict=True)), len(kept))
+
+
+def in_pieces(name: str, text: str) -> dict[str, str]:
+    """
+    Return a long note as several that fit a cell each; none of a note that would need more than `PIECES`.
+
+    >>> list(in_pieces("cells", "a" * 40_000)), in_pieces("cells", "a" * 400_000)
+    (['cells 1', 'cells 2'], {})
+    """
+    most = LONGEST - 1
+    if len(text) > PIECES * most:
+        return {}
+    return {f"{name} {at // most + 1}": text[at : at + most] for at in range(0, len(text), most)}
+
+
+def put_together(name: str, notes: Notes) -> str:
+    """
+    Return a note that was written in pieces.
+
+    >>> put_together("cells", {"cells 1": "abc", "cells 2": "de"})
+    'abcde'
+    """
+    return "".join(notes.get(f"{name} {number}", "") for number in range(1, PIECES + 1))
 
 
 def mark_words(inputs: str, written: str) -> str:
@@ -208,20 +235,25 @@ def write(
 
 
 def write_table(book: Book, name: str, rows: Sequence[Row]) -> None:
+    """Queue the rows of one output table that no plan fills; see `write_tables`."""
+    write_tables(book, {name: rows})
+
+
+def write_tables(book: Book, rows: Mapping[str, Sequence[Row]]) -> None:
     """
-    Queue the rows of one output table that no plan fills; added on a new sheet when the workbook has none.
+    Queue the rows of output tables that no plan fills; those missing are added on new sheets, by sheet.
 
     Raises WorkbookRefused when two tables might be meant, or one only has the name of ours.
     """
-    table = next(table for table in output_tables() if table.name == name)
-    refuse_two_candidates(book, [table])
-    refuse_strangers(book, [table])
-    found = found_table(book, name, headings(table))
-    if found is None:
-        add_missing(book, [table], {name: rows})
-        found = found_table(book, name, headings(table))
-    if found is not None:
-        fill(book, found, ours(name), rows)
+    wanted = [table for table in output_tables() if table.name in rows]
+    refuse_two_candidates(book, wanted)
+    refuse_strangers(book, wanted)
+    missing = [table for table in wanted if found_table(book, table.name, headings(table)) is None]
+    add_missing(book, missing, {table.name: rows[table.name] for table in missing})
+    for table in wanted:
+        found = found_table(book, table.name, headings(table))
+        if found is not None:
+            fill(book, found, ours(table.name), rows[table.name])
 
 
 def add_missing(book: Book, missing: Sequence[Table], rows: Mapping[str, Sequence[Row]]) -> None:

@@ -163,6 +163,15 @@ def change_row(book: Book, name: str, where: str, values: Row, note: str) -> Non
         raise WorkbookRefused(problems)
     set_cells(book, table, row, values)
     noted = table.column("Note")
-    if noted is not None and cells[noted].formula is None:
-        before = cells[noted].value
-        book.set(table.sheet, row, noted, note if before is None else f"{before}; {note}")
+    if note and noted is not None and cells[noted].formula is None:
+        book.set(table.sheet, row, noted, noted_after(cells[noted].value, note))
+
+
+def noted_after(before: Value, note: str) -> str:
+    """
+    Return a note added to the one there.
+
+    >>> noted_after(None, "late"), noted_after("windfall", "late")
+    ('late', 'windfall; late')
+    """
+    return note if before is None else f"{before}; {note}"

@@ -1,0 +1,134 @@
+"""What is entered of a day: its kinds, a list of them as it is typed, and each one checked and queued in a workbook."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from stillroom.app.bought import came_home
+from stillroom.app.journal import STARTS, Log, left_kitchen, preserves_and_crops, put_up, weighed
+from stillroom.errors import CommandWrong, Problem
+from stillroom.household.amounts import is_metric, parse_entry
+from stillroom.household.names import find_crop, find_preserve, find_stock, key, tidy_text
+from stillroom.household.records import Household
+from stillroom.household.units import find_unit
+
+MADE, CAME, BOUGHT = "made", "came", "bought"
+_BELOW_ZERO = re.compile(r"(.*\S)\s+([-−]\s*\d+)")
+KINDS = (MADE, CAME, "ate", BOUGHT, "gave", "spoiled", "surplus")
+"""Everything that can be entered."""
+_SEPARATOR = re.compile(r"\s*(?:(?<!\d),|,(?!\d)|[;\n])\s*|\s+and\s+")
+"""What parts a list: no comma between figures, which is part of a number."""
+
+
+@dataclass(frozen=True)
+class Entered:
+    """One thing entered: its kind, whose it is, how much, and when; `failed` are jars that did not seal."""
+
+    kind: str
+    name: str
+    amount: str
+    day: datetime.date
+    failed: str | None = None
+    to: str | None = None
+
+
+def enter(log: Log, entered: Entered, problems: Sequence[Problem] = ()) -> list[str]:
+    """
+    Check one thing and queue it; what to say of it. `problems` are those of the workbook.
+
+    Raises CommandWrong or WorkbookRefused, with nothing queued.
+    """
+    if entered.kind == MADE:
+        return put_up(log, entered.name, entered.amount, entered.day, failed=entered.failed)
+    if entered.kind == CAME:
+        return weighed(log, entered.name, entered.amount, entered.day)
+    if entered.kind == BOUGHT:
+        return came_home(log, entered.name, entered.amount, entered.day, problems)
+    return left_kitchen(log, STARTS[entered.kind], entered.name, entered.amount, entered.day, entered.to)
+
+
+def finder(kind: str, household: Household) -> Callable[[str], tuple[str, ...]]:
+    """Return what gives the one name of a kind that a text means, or the few it could."""
+    of_kind = {MADE: find_preserve, CAME: find_crop, BOUGHT: find_stock}
+    if kind in of_kind:
+        return lambda text: of_kind[kind](text, household)
+    exact = preserves_and_crops(household)
+
+    def either(text: str) -> tuple[str, ...]:
+        name = exact.find(text)
+        return (name,) if name is not None else (*find_preserve(text, household), *find_crop(text, household))
+
+    return either
+
+
+def entered_list(kind: str, text: str, household: Household, day: datetime.date) -> list[Entered]:
+    """
+    Read several things of a kind from one line: a name and an amount each, in either order, between commas.
+
+    A name may have commas of its own, where it is one of the workbook's. Raises CommandWrong.
+    """
+    find, metric = finder(kind, household), is_metric(household)
+    return [
+        Entered(kind, meant[0] if len(meant := find(name)) == 1 else name, amount, day)
+        for name, amount in pairs_in(text, find, metric=metric)
+    ]
+
+
+def pairs_in(text: str, find: Callable[[str], tuple[str, ...]], *, metric: bool = False) -> list[tuple[str, str]]:
+    """
+    Take a list apart into names and amounts; `find` gives the names that words could mean.
+
+    Raises CommandWrong where there is a name without an amount.
+
+    >>> from stillroom.household.names import Names
+    >>> find = Names("", ["plum tomato", "corn", "tomato juice, quart", "quart jar"]).meant
+    >>> pairs_in("53 lb plum tomato, corn 3 dozen", find)
+    [('plum tomato', '53 lb'), ('corn', '3 dozen')]
+    >>> pairs_in("tomato juice, quart -1, 12 quart jars and 5lb pears", find)
+    [('tomato juice, quart', '-1'), ('quart jars', '12'), ('pears', '5lb')]
+    >>> pairs_in("corn", find)
+    Traceback (most recent call last):
+    stillroom.errors.CommandWrong: "corn" has no amount; write such as corn 12 lb
+    """
+    parts = [part for part in _SEPARATOR.split(tidy_text(text)) if part]
+    found = []
+    while parts:
+        joined = [
+            n for n in range(len(parts), 1, -1) if is_one_name(one_pair(", ".join(parts[:n]), find, metric), find)
+        ]
+        many = joined[0] if joined else next((n for n in range(1, len(parts) + 1) if has_figure(parts[:n])), len(parts))
+        name, amount = one_pair(", ".join(parts[:many]), find, metric)
+        if not amount:
+            msg = f'"{name}" has no amount; write such as {name} 12 lb'
+            raise CommandWrong(msg)
+        found.append((name, amount))
+        del parts[:many]
+    return found
+
+
+def is_one_name(pair: tuple[str, str], find: Callable[[str], tuple[str, ...]]) -> bool:
+    """Whether a pair has an amount, and the very name of one thing."""
+    return bool(pair[1]) and [key(name) for name in find(pair[0])] == [key(pair[0])]
+
+
+def one_pair(piece: str, find: Callable[[str], tuple[str, ...]], metric: bool) -> tuple[str, str]:
+    """
+    Return name and amount of one piece of a list; an amount below zero is that of jars that did not seal.
+
+    >>> one_pair("12 lb corm", lambda name: (), False), one_pair("salsa -1", lambda name: (), False)
+    (('corm', '12 lb'), ('salsa', '-1'))
+    """
+    below = _BELOW_ZERO.fullmatch(piece)
+    if below is not None:
+        return below[1], below[2]
+    name, amount = parse_entry(piece, find, metric=metric)
+    unit, _, rest = name.partition(" ")
+    return (rest, f"{amount} {unit}") if amount and rest and not find(name) and find_unit(unit) else (name, amount)
+
+
+def has_figure(parts: Sequence[str]) -> bool:
+    """Whether there is an amount in some parts of a list."""
+    return any(sign.isnumeric() for sign in "".join(parts))

@@ -1,0 +1,375 @@
+"""An evening: today's plan lines and whatever else happened entered, counted and planned again, in one save."""
+
+from __future__ import annotations
+
+import datetime
+import os
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from stillroom.app.day import asked_day
+from stillroom.app.entries import BOUGHT, CAME, MADE, Entered, enter, entered_list
+from stillroom.app.journal import Log
+from stillroom.app.overview import morning_of
+from stillroom.app.plan import Reading, read_book
+from stillroom.app.write_plan import Queued, queue_found
+from stillroom.errors import CommandWrong, CouldNotWrite, Problem, StillroomError, WorkbookRefused
+from stillroom.household.journal.events import MadeLine, with_made_recorded
+from stillroom.household.journal.lots import wanted
+from stillroom.household.journal.overview import CANNED, LOOK_BACK_DAYS, without_record
+from stillroom.household.journal.stocks import stock_cards
+from stillroom.household.names import key, tidy_text
+from stillroom.household.progress import Progress, no_progress
+from stillroom.household.records import FREEZE_WHOLE, THAW, Household, PlanLine
+from stillroom.household.results.commands import Receipt, save_words
+from stillroom.household.results.rows import in_crop_unit
+from stillroom.household.text import format_long_date, format_number, format_quantity
+from stillroom.reports.json import as_json, plain, text
+from stillroom.reports.problems import line as sentence
+from stillroom.reports.terminal.evening import evening_page
+from stillroom.reports.terminal.today import today_object
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.ooxml.save import refuse_locked
+from stillroom.workbook.reader import household as read
+from stillroom.workbook.writer.notices import FIRST_DAY
+from stillroom.workbook.writer.plan import EVENING, notes_in
+from stillroom.workbook.writer.record import input_table
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+
+@dataclass(frozen=True)
+class LineToRecord:
+    """A plan line that no row of the record tells of; `planned` is containers, or crop in its own unit."""
+
+    day: datetime.date
+    name: str
+    planned: float
+    unit: str = ""
+    canned: bool = False
+
+    @property
+    def words(self) -> str:
+        """
+        What was planned.
+
+        >>> LineToRecord(datetime.date(2026, 8, 14), "juice, quart", 14.0).words
+        '14 juice, quart'
+        >>> LineToRecord(datetime.date(2026, 8, 14), "freeze whole: corn", 12.0, "lb").words
+        'freeze whole: corn, 12 lb'
+        """
+        if self.unit:
+            return f"{self.name}, {format_quantity(self.planned, self.unit)}"
+        return f"{format_number(self.planned)} {self.name}"
+
+
+@dataclass
+class Evening:
+    """
+    An evening that is being entered: nothing is written before `save_evening`.
+
+    `lines` are those still to be recorded, oldest day first; `done` what of this day is in the record already; `said`
+    what to look at of what was entered. `moves` are plan lines with *Made* filled, `today` is the real date.
+    """
+
+    log: Log
+    day: datetime.date
+    today: datetime.date
+    lines: tuple[LineToRecord, ...]
+    done: tuple[str, ...]
+    problems: tuple[Problem, ...] = ()
+    moves: tuple[MadeLine, ...] = ()
+    said: list[str] = field(default_factory=list)
+
+    @property
+    def entered(self) -> list[str]:
+        """What was entered, in words."""
+        return [step.words for step in self.log.steps]
+
+
+def open_evening(path: Path, today: datetime.date, on: str | None = None, since: str | None = None) -> Evening:
+    """
+    Open a workbook for an evening; with `since`, lines from that day on are asked for too, recorded after or not.
+
+    Raises WorkbookRefused, CommandWrong, and CouldNotWrite where the file is open in another program.
+    """
+    book = Book.open(path)
+    refuse_locked(Path(os.path.realpath(path)))
+    raw, problems = read.household(book, today)
+    log = Log(book, raw, today=today)
+    day = evening_of(raw, notes_in(book).get(EVENING, ""), today) if on is None else asked_day(on, raw, today)
+    since_day = None if since is None else asked_day(since, raw, today, option="--since")
+    moves = read_book(book, today).moves
+    typed = with_made_recorded(raw, moves)
+    lines, done = tuple(lines_of(typed, day, since_day)), tuple(done_on(typed, day))
+    return Evening(log, day, today, lines, done, problems, moves)
+
+
+def evening_of(typed: Household, note: str, today: datetime.date) -> datetime.date:
+    """
+    Return the day an evening is about: this day where the plan has it, else the workbook's first day.
+
+    `note` has the day of the last evening and the date it was entered on: entered again on that date, it is about the
+    same day, though the first day has moved on.
+
+    >>> from stillroom.household.records import Kitchen
+    >>> first = datetime.date(2026, 8, 14)
+    >>> kitchen = Household(Kitchen(first, first_day_typed=True, days_planned_singly=3))
+    >>> [evening_of(kitchen, "", datetime.date(2026, 8, day)).day for day in (1, 14, 16, 25)]
+    [14, 14, 16, 14]
+    >>> evening_of(kitchen, "2026-08-13 2026-11-30", datetime.date(2026, 11, 30)).day
+    13
+    """
+    first = typed.kitchen.first_day
+    last = first + datetime.timedelta(days=max(1, typed.kitchen.days_planned_singly) - 1)
+    if first <= today <= max([last, *(line.day for line in typed.plan_lines if line.days == 1)]):
+        return today
+    before = first - datetime.timedelta(days=1)
+    return before if today == before or note == f"{before} {today}" else first
+
+
+def lines_of(typed: Household, day: datetime.date, since: datetime.date | None) -> list[LineToRecord]:
+    """
+    Return the plan's lines up to a day that no row of the record tells of, oldest first.
+
+    Lines of earlier days are those after the last day in the record, a week back at most; or those from `since` on.
+    """
+    recorded = {(row.date, row.preserve) for row in typed.record}
+    a_week_ago = day - datetime.timedelta(days=LOOK_BACK_DAYS)
+    after_last = max((when + datetime.timedelta(days=1) for when, _ in recorded if when < day), default=a_week_ago)
+    start = max(a_week_ago, after_last) if since is None else since
+    dated = [line for line in typed.plan_lines if line.days == 1 and line.made is None and wanted(line) > 0]
+    late = without_record([line for line in dated if start <= line.day < day], recorded)
+    now = [line for line in dated if line.day == day and (line.day, line.name) not in recorded]
+    return [line_to_record(typed, line) for line in (*sorted(late, key=lambda one: one.day), *now) if line.name]
+
+
+def line_to_record(typed: Household, line: PlanLine) -> LineToRecord:
+    """Return a plan line with what it is for."""
+    for start in (FREEZE_WHOLE, THAW):
+        if line.name.startswith(start):
+            crop = typed.crop(line.name.removeprefix(start))
+            return LineToRecord(line.day, line.name, round(in_crop_unit(wanted(line), crop), 2), crop.unit)
+    canned = any(one.name == line.name and one.method in CANNED for one in typed.preserves)
+    return LineToRecord(line.day, line.name, wanted(line), canned=canned)
+
+
+def done_on(typed: Household, day: datetime.date) -> Iterable[str]:
+    """Return what the record has of a day's work, in words."""
+    for row in typed.record:
+        if row.date != day or row.preserve is None:
+            continue
+        if row.crop_used_kg is not None and row.preserve.startswith((FREEZE_WHOLE, THAW)):
+            crop = typed.crop(row.crop or "")
+            yield f"{row.preserve}, {format_quantity(in_crop_unit(row.crop_used_kg, crop), crop.unit)}"
+        elif any(one.name == row.preserve for one in typed.preserves):
+            yield f"{format_number(row.made)} {row.preserve}"
+
+
+# What is typed about one line.
+
+NO_RESULT = "formula never calculated"
+STILL_GOING = "s"
+_ANSWER = re.compile(r"(?P<made>\d[^-]*?)?\s*(?:-\s*(?P<failed>\d+))?")
+
+
+def record_line(evening: Evening, line: LineToRecord, answer: str) -> None:
+    """Queue what came of a line, as `of_line` reads it. Raises CommandWrong, with nothing queued."""
+    one = of_line(line, answer)
+    if one is not None:
+        add(evening, [one])
+
+
+def of_line(line: LineToRecord, answer: str) -> Entered | None:
+    """
+    Read what came of a line: blank is as planned, a number so many, `-1` one jar that did not seal, `s` still going.
+
+    None where there is nothing to record. Raises CommandWrong.
+
+    >>> line = LineToRecord(datetime.date(2026, 8, 14), "juice", 14.0, canned=True)
+    >>> [(one.amount, one.failed) for answer in ("", "12", "-1", "12 -2") if (one := of_line(line, answer))]
+    [('14', None), ('12', None), ('13', '1'), ('12', '2')]
+    >>> of_line(line, "s")
+    """
+    words = tidy_text(answer).replace("−", "-").casefold()
+    if words == STILL_GOING or (line.unit and words.strip("0.") == "" != words):
+        return None
+    found = _ANSWER.fullmatch(words)
+    if found is None:
+        msg = (
+            f'"{answer}" is not how many; press Enter for {line.words}, or type a number, -1 for one that did not seal'
+        )
+        raise CommandWrong(f"{msg}, s if it is still going")
+    failed = int(found["failed"] or 0)
+    if failed and (not line.canned or failed > line.planned):
+        why = "only jars of canned food seal" if not line.canned else f"{format_number(line.planned)} were planned"
+        raise CommandWrong(f'"{answer}": {why}; type how many you made')
+    amount = found["made"] or f"{line.planned - failed:.15g}"
+    amount = f"{amount} {line.unit}" if line.unit and amount.replace(".", "").isdigit() else amount
+    return Entered(MADE, line.name, amount, line.day, failed=str(failed) if failed else None)
+
+
+def record_list(evening: Evening, kind: str, words: str) -> None:
+    """
+    Queue a list of things of a kind, all of them or none; nothing for no words.
+
+    Raises CommandWrong, WorkbookRefused.
+    """
+    several = entered_list(kind, words, evening.log.typed, evening.day)
+    lines = {key(line.name): line for line in evening.lines if kind == MADE and line.day == evening.day}
+    answers = [one if (line := lines.get(key(one.name))) is None else of_line(line, one.amount) for one in several]
+    add(evening, [one for one in answers if one is not None])
+
+
+def add(evening: Evening, several: Sequence[Entered]) -> None:
+    """Queue several things, and keep what there is to say of each beyond its own words; all are checked first."""
+    trial = evening.log.trial()
+    for one in several:
+        enter(trial, one, evening.problems)
+    for one in several:
+        said = enter(evening.log, one, evening.problems)
+        words = evening.log.steps[-1].words
+        if one.kind not in (BOUGHT, CAME):
+            evening.said += [line for line in said if not line.startswith(words)]
+
+
+# The end: one save, with the new plan where there can be one.
+
+
+@dataclass(frozen=True)
+class EveningDone:
+    """
+    What came of an evening.
+
+    `failed` is why there is no new plan: what was entered is saved all the same, and the plan in the workbook is out of
+    date. `counts` is what is on hand now of all that changed; `tomorrow` the workbook as it was saved.
+    """
+
+    evening: Evening
+    receipt: Receipt
+    counts: tuple[str, ...]
+    tomorrow: Reading
+    planned: Queued | None = None
+    failed: StillroomError | None = None
+
+    @property
+    def exit_code(self) -> int:
+        """Return 0, or the exit code of planning."""
+        return 0 if self.failed is None else self.failed.exit_code
+
+
+def save_evening(evening: Evening, progress: Progress = no_progress) -> EveningDone:
+    """
+    Save all that was entered with a new plan from the next day on, in one save.
+
+    Where planning fails, what was entered is saved without. Raises CouldNotWrite or WorkbookRefused when nothing can be
+    written; nothing is changed then.
+    """
+    log = evening.log
+    next_day = evening.day + datetime.timedelta(days=1)
+    typed_day = log.typed.kitchen.first_day if log.typed.kitchen.first_day_typed else None
+    next_day = max(next_day, typed_day or evening.today)
+    if typed_day is not None and next_day != typed_day and not move_first_day(log.book, typed_day, next_day):
+        evening.said.append(f"Type {format_long_date(next_day)} as the first day in Kitchen: the new plan begins then.")
+    stamp = f"{evening.day} {evening.today}"
+    if log.steps or notes_in(log.book).get(EVENING) != stamp:
+        log.keep_steps({EVENING: stamp})
+    book, planned, failed = planned_again(log.book.reopened(), next_day, progress)
+    if failed is not None:
+        book = log.book.reopened()
+    receipt = book.save()
+    evening.said += save_words(receipt)
+    tomorrow = read_book(Book.open(receipt.path), next_day, next_day)
+    return EveningDone(evening, receipt, tuple(changed_stocks(log)), tomorrow, planned, failed)
+
+
+def planned_again(
+    book: Book, first_day: datetime.date, progress: Progress
+) -> tuple[Book, Queued | None, StillroomError | None]:
+    """Plan a workbook and queue the plan in it; why there is none, where there is none."""
+    try:
+        reading = read_book(book, first_day, first_day)
+        reading.refuse_if_stopped()
+        return book, queue_found(reading, progress=progress), None
+    except CouldNotWrite:
+        raise
+    except StillroomError as error:
+        return book, None, error
+
+
+def move_first_day(book: Book, before: datetime.date, day: datetime.date) -> bool:
+    """
+    Queue a typed first day; gives whether that can be.
+
+    It is left alone where a formula works it out, and where formulas that are read, such as what is wanted, look at
+    the settings: their results would be gone until a spreadsheet program works them out.
+    """
+    table = input_table(book, "Kitchen")
+    setting, value = (table.column("Setting"), table.column("Value")) if table is not None else (None, None)
+    if table is None or setting is None or value is None:
+        return False
+    for place, cells in table.rows.filled():
+        name, cell = cells[setting - table.first_column], cells[value - table.first_column]
+        if key(str(name.value)) == key(FIRST_DAY) and cell.formula is None and cell.value is not None:
+            row = table.first_row + place
+            book.set(table.sheet, row, value, day)
+            problems = read.household(book.reopened(), day)[1]
+            if not any(one.kind == NO_RESULT for one in problems):
+                return True
+            book.set(table.sheet, row, value, before)
+    return False
+
+
+def changed_stocks(log: Log) -> Iterable[str]:
+    """Return what there is now of every stock that the entries changed."""
+    before = {(card.kind, card.stock): card.should_be_now for card in stock_cards(log.before)}
+    for card in stock_cards(log.typed):
+        if before.get((card.kind, card.stock), 0.0) != card.should_be_now:
+            unit = "" if card.unit == "each" else card.unit
+            yield f"{card.stock} {format_quantity(card.should_be_now, unit)}"
+
+
+def reason(error: StillroomError) -> list[str]:
+    """Return why there is no plan, in sentences."""
+    if isinstance(error, WorkbookRefused):
+        return [sentence(problem) for problem in error.problems[:5]]
+    return [str(error)]
+
+
+def evening_view(done: EveningDone) -> RenderableType:
+    """What was recorded, what is on hand now, and tomorrow, for the terminal."""
+    evening = done.evening
+    why = [] if done.failed is None else reason(done.failed)
+    tomorrow = morning_of(done.tomorrow)
+    return evening_page(evening.day, evening.entered, evening.done, evening.said, done.counts, why, tomorrow)
+
+
+def evening_json(done: EveningDone) -> str:
+    """The same for other programs: `day`, `recorded`, `done_before`, `on_hand`, `planned`, `tomorrow`, `receipt`."""
+    evening = done.evening
+    found: dict[str, object] = {
+        "day": plain(evening.day),
+        "recorded": evening.entered,
+        "done_before": list(evening.done),
+        "on_hand": list(done.counts),
+        "planned": done.failed is None,
+        "tomorrow": today_object(morning_of(done.tomorrow), done.tomorrow.household),
+        "receipt": as_json(done.receipt),
+        "messages": [*evening.said, *([] if done.failed is None else reason(done.failed))],
+    }
+    return text(found)
+
+
+def open_lines_words(lines: Sequence[LineToRecord], day: datetime.date, file: str) -> list[str]:
+    """Return which earlier days have lines that are in no record, and how to record them."""
+    days = sorted({line.day for line in lines if line.day < day})
+    if not days:
+        return []
+    words = ", ".join(map(format_long_date, days))
+    return [
+        f"Not recorded yet: {words}. Record them as planned: stillroom evening {file} --as-planned --since {days[0]}"
+    ]

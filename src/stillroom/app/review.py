@@ -1,0 +1,91 @@
+"""The season's review: the workbook read, its record gone through, shown, written, and as data frames."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from stillroom.app.bottlenecks import written_words
+from stillroom.app.frames import frames
+from stillroom.app.plan import Reading
+from stillroom.handbook.foods import kinds_named
+from stillroom.handbook.lines import lines
+from stillroom.household.records import Household
+from stillroom.household.results.review import Review, review, review_tables
+from stillroom.household.units import POUND_KG
+from stillroom.reports.json import as_json, plain, tables_object, text
+from stillroom.reports.refused import errors_object
+from stillroom.reports.terminal.refused import with_errors
+from stillroom.reports.terminal.review import review_page
+from stillroom.workbook.schema.schema import output_tables
+from stillroom.workbook.writer.notices import count_writing
+from stillroom.workbook.writer.plan import write_tables
+
+if TYPE_CHECKING:
+    import pandas as pd
+    from rich.console import RenderableType
+
+    from stillroom.household.results.commands import Receipt
+    from stillroom.household.results.rows import Row
+
+
+def review_of(reading: Reading) -> Review:
+    """Review all that a workbook holds up to its first day."""
+    foods, published = foods_of(reading.typed), published_of(reading.household)
+    return review(reading.typed, reading.household, foods, published)
+
+
+def foods_of(household: Household) -> dict[str, str]:
+    """Return the handbook's food of each crop, by its *Handbook food* or its name; a crop of none is its own."""
+    found = {}
+    for crop in household.crops:
+        kinds = kinds_named(crop.handbook_food or crop.name)
+        if len(kinds) == 1:
+            found[crop.name] = next(iter(kinds))
+    return found
+
+
+def published_of(settled: Household) -> dict[str, float]:
+    """Return the kg of crop a jar that the published table of yields gives for each canned preserve's handbook line."""
+    known = lines()
+    found = {}
+    for preserve in settled.preserves:
+        line = known.get(preserve.handbook_line or "")
+        if line is not None and line.canned and line.crop_lb_each is not None:
+            found[preserve.name] = line.crop_lb_each * POUND_KG
+    return found
+
+
+def write_review(reading: Reading, found: Review) -> Receipt:
+    """
+    Fill the tables of the sheet Review, a new one when the workbook has none.
+
+    Raises CouldNotWrite or WorkbookRefused; nothing is changed then.
+    """
+    known = {table.name for table in output_tables()}
+    write_tables(reading.book, {name: rows for name, rows in review_rows(reading, found).items() if name in known})
+    if reading.book.changed():
+        count_writing(reading.book)
+    return reading.book.save()
+
+
+def review_rows(reading: Reading, found: Review) -> dict[str, list[Row]]:
+    """The tables of the review, for CSV, JSON and the sheet."""
+    return review_tables(found, reading.typed)
+
+
+def review_frames(reading: Reading) -> dict[str, pd.DataFrame]:
+    """Return the tables of the review as data frames, by their names."""
+    return frames(review_rows(reading, review_of(reading)))
+
+
+def review_view(reading: Reading, found: Review, receipt: Receipt | None = None) -> RenderableType:
+    """The review for the terminal, and what was written."""
+    end = () if receipt is None else written_words(receipt, "Review")
+    return with_errors(reading.household, review_page(found, review_rows(reading, found), end))
+
+
+def review_json(reading: Reading, found: Review, receipt: Receipt | None = None) -> str:
+    """The same for other programs; `receipt` where the sheet Review was to be filled."""
+    about = {"day": plain(found.day), "since": plain(found.first), "records": found.records}
+    whole = about | tables_object(review_rows(reading, found)) | errors_object(reading.household)
+    return text(whole if receipt is None else whole | {"receipt": as_json(receipt)})

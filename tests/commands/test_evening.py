@@ -1,0 +1,262 @@
+"""An evening in one command: asked or scripted, in one save; days before it, a failing plan, a second run."""
+
+import datetime
+import json
+import re
+import sys
+import zipfile
+
+import pytest
+import typer
+from openpyxl import load_workbook
+from tests.commands.test_log_commands import JUICE, rows, said
+from tests.season.household import BEANS, FROZEN, SAUCE, START, build, with_first_day
+
+from stillroom.app import evening as cases
+from stillroom.app.journal import take_back
+from stillroom.cli import run
+from stillroom.cli.evening import QUESTIONS, ask_evening
+from stillroom.errors import CommandWrong
+from stillroom.workbook.ooxml.book import Book
+
+LOTS = (("plum tomato", 60, 5), ("sweet corn", 20, 2), ("snap beans", 24, 3))
+HARVEST = [
+    {"Picked on": START - datetime.timedelta(days=days), "Crop": crop, "Amount": amount, "Unit": "lb"}
+    for crop, amount, days in LOTS
+]
+CLOCK = datetime.date(2027, 1, 31)
+"""The real date of these evenings, far from the plan's days."""
+
+
+@pytest.fixture(scope="module")
+def planned(tmp_path_factory):
+    """The bytes of a workbook with work on its first day, planned once."""
+    path = build(tmp_path_factory.mktemp("planned") / "kitchen.xlsx", Kitchen=with_first_day(), Harvest=HARVEST)
+    assert run(["plan", str(path)]) == 0
+    return path.read_bytes()
+
+
+@pytest.fixture
+def kitchen(tmp_path, planned):
+    """The planned workbook in a folder of its own."""
+    path = tmp_path / "kitchen.xlsx"
+    path.write_bytes(planned)
+    return path
+
+
+def first_day(path):
+    """The first day as typed in Kitchen."""
+    return next(row["Value"] for row in rows(path, "Kitchen") if row["Setting"] == "first day")
+
+
+def copies(path):
+    """The dated copies beside a workbook."""
+    return list(path.parent.glob("kitchen.before-*.xlsx"))
+
+
+def answered(path, answers, on=None):
+    """Act out the questions with answers in order; gives what was told and the evening, or raises."""
+    found, told, left = cases.open_evening(path, CLOCK, on), [], list(answers)
+    ask_evening(found, lambda question: told.append(question) or left.pop(0), told.append)
+    assert not left
+    return found, told
+
+
+def made(path):
+    """What the record says was made, and failed, by name."""
+    return {
+        row["Preserve"]: (row.get("Made", row.get("Crop used")), row.get("Failed seals"))
+        for row in rows(path, "Record")
+        if "Preserve" in row
+    }
+
+
+def test_as_planned_records_every_line_counts_plans_again_and_shows_tomorrow_in_one_save(kitchen, capsys):
+    lines = cases.open_evening(kitchen, CLOCK).lines
+    assert [line.name for line in lines][:3] == [FROZEN, BEANS, SAUCE]
+    text = said(
+        capsys, "evening", kitchen, "--as-planned", "--came", "plum tomato 53 lb, sweet corn 12 lb", "--gave", f"{JUICE} 1",
+        "--bought", "24 lid", "--spoiled", "corn, frozen 1", "--surplus", "2 lb apples", "--ate", "apples 1 lb",
+    )  # fmt: skip
+    work = [row for row in rows(kitchen, "Record") if "What happened" not in row]
+    assert {row["Preserve"]: row.get("Made", row.get("Crop used")) for row in work} == {
+        line.name: line.planned for line in lines
+    }
+    assert [row["Crop"] for row in rows(kitchen, "Harvest")[-2:]] == ["plum tomato", "sweet corn"]
+    assert {row["What happened"] for row in rows(kitchen, "Record") if "What happened" in row} == {
+        "gave", "bought", "spoiled", "surplus", "ate",
+    }  # fmt: skip
+    for words in ("RECORDED Monday, July 6, 2026", "ON HAND NOW", "TOMORROW Tuesday, July 7, 2026", "TO MAKE"):
+        assert words in text, words
+    assert len(copies(kitchen)) == 1
+    assert first_day(kitchen) == START + datetime.timedelta(days=1)
+    before = kitchen.read_bytes()
+    assert run(["plan", str(kitchen)]) == 0
+    assert kitchen.read_bytes() == before, "the plan that was saved is that of the workbook as it is now"
+
+
+def test_a_second_run_the_same_evening_shows_the_lines_as_done_and_adds_nothing(kitchen, capsys):
+    said(capsys, "evening", kitchen, "--as-planned")
+    before = kitchen.read_bytes()
+    text = said(capsys, "evening", kitchen, "--as-planned")
+    assert kitchen.read_bytes() == before
+    assert f"24 {BEANS} (recorded before)" in text
+    assert "RECORDED Monday, July 6, 2026" in text
+
+
+def test_each_answer_means_what_the_screen_says(kitchen):
+    """As planned, one that did not seal, a wrong one asked again, so many, still going; then what came, once wrong."""
+    answers = ["", "-1", "x", "20", "s", "53 lb plum tomato, 12 lb corm", "53 lb plum tomato, 12 lb sweet corn"]
+    found, told = answered(kitchen, [*answers, *[""] * (len(QUESTIONS) - 1), ""])
+    done = cases.save_evening(found)
+    assert made(kitchen) == {FROZEN: (10, None), BEANS: (23, 1), SAUCE: (20, None)}
+    assert [row["Amount"] for row in rows(kitchen, "Harvest")[-2:]] == [53, 12]
+    assert any("is not how many" in words for words in told)
+    assert any('no crop is called "corm"' in words for words in told)
+    assert (done.exit_code, len(copies(kitchen))) == (0, 1)
+
+
+def test_nothing_is_written_when_the_evening_is_canceled(kitchen):
+    before = kitchen.read_bytes()
+    with pytest.raises(typer.Abort):
+        answered(kitchen, ["", "", "", "", *[""] * len(QUESTIONS), "n"])
+    assert kitchen.read_bytes() == before
+    assert copies(kitchen) == []
+
+
+def test_what_was_entered_is_saved_even_if_planning_then_fails(kitchen, capsys, monkeypatch):
+    from stillroom.app import evening
+    from stillroom.errors import NoPlanInTime
+
+    def fails(reading, **_):
+        reading.book.set("Kitchen", 1, 1, "half a plan")
+        raise NoPlanInTime("no plan was found")
+
+    monkeypatch.setattr(evening, "queue_found", fails)
+    assert run(["evening", str(kitchen), "--as-planned"]) == NoPlanInTime.exit_code
+    text = " ".join(capsys.readouterr().out.split())
+    assert "the plan in the workbook is out of date: no plan was found" in text
+    assert made(kitchen)[BEANS] == (24, None)
+    assert Book.open(kitchen).cell("Kitchen", 1, 1).value == "Setting"
+    assert "The workbook has changed since this plan was made" in said(capsys, "today", kitchen)
+
+
+def test_lines_of_the_days_since_the_last_record_come_first_each_with_its_date(kitchen):
+    after = (START + datetime.timedelta(days=1)).isoformat()
+    found = cases.open_evening(kitchen, CLOCK, after)
+    assert {line.day for line in found.lines[:4]} == {START}
+    assert [line.day for line in found.lines] == sorted(line.day for line in found.lines)
+    _, told = answered(kitchen, [*["s"] * len(found.lines), *[""] * len(QUESTIONS), ""], after)
+    assert f"Mon Jul 6: 10 {FROZEN}?" in told
+
+
+def test_as_planned_is_about_this_day_only_unless_since_is_typed(kitchen, capsys):
+    after = (START + datetime.timedelta(days=1)).isoformat()
+    text = said(capsys, "evening", kitchen, "--as-planned", "--on", after)
+    assert not [row for row in rows(kitchen, "Record") if row["Date"] == START]
+    assert (
+        f"Not recorded yet: Mon Jul 6. Record them as planned: stillroom evening kitchen.xlsx --as-planned --since {START}"
+        in text
+    )
+
+
+def test_since_records_the_earlier_days_as_planned_too(kitchen, capsys):
+    after = (START + datetime.timedelta(days=1)).isoformat()
+    said(capsys, "evening", kitchen, "--as-planned", "--on", after, "--since", START.isoformat())
+    assert (START, BEANS) in [(row["Date"], row["Preserve"]) for row in rows(kitchen, "Record")]
+
+
+def test_a_line_made_otherwise_is_not_as_planned_too(kitchen, capsys):
+    said(capsys, "evening", kitchen, "--as-planned", "--made", f"{BEANS} -2, {SAUCE} 9")
+    assert {name: made(kitchen)[name] for name in (BEANS, SAUCE, FROZEN)} == {
+        BEANS: (22, 2),
+        SAUCE: (9, None),
+        FROZEN: (10, None),
+    }
+
+
+def test_a_day_without_lines_is_said_and_goes_on_to_what_came_in(tmp_path):
+    kitchen = build(tmp_path / "kitchen.xlsx", Kitchen=with_first_day())
+    found, told = answered(kitchen, ["plum tomato 20 lb", *[""] * (len(QUESTIONS) - 1), ""])
+    assert told[1:3] == ["The plan has nothing for today.", QUESTIONS["came"]]
+    assert found.entered == ["20 lb of plum tomato, picked Mon Jul 6"]
+
+
+def test_undo_takes_an_evening_back_entry_by_entry(kitchen, capsys):
+    said(capsys, "evening", kitchen, "--as-planned", "--came", "plum tomato 53 lb")
+    assert take_back(kitchen, CLOCK).messages[0].startswith("Taken back: 53 lb of plum tomato")
+    for _ in range(4):
+        take_back(kitchen, CLOCK)
+    assert rows(kitchen, "Record") == []
+    with pytest.raises(CommandWrong):
+        take_back(kitchen, CLOCK)
+
+
+def test_it_asks_only_on_a_terminal(kitchen, capsys):
+    before = kitchen.read_bytes()
+    assert not sys.stdin.isatty() or not sys.stdout.isatty()
+    assert run(["evening", str(kitchen)]) == 2
+    assert "asks only on a terminal" in capsys.readouterr().err
+    assert run(["evening", str(kitchen), "--came", "corm 3 lb"]) == 2
+    assert kitchen.read_bytes() == before
+
+
+def test_an_evening_in_json_has_what_was_recorded_and_tomorrow(kitchen, capsys):
+    found = json.loads(said(capsys, "evening", kitchen, "--as-planned", "--json"))
+    assert (found["day"], found["planned"], found["tomorrow"]["day"]) == ("2026-07-06", True, "2026-07-07")
+    assert f"24 {BEANS} on Mon Jul 6" in found["recorded"]
+
+
+@pytest.mark.parametrize(
+    ("answer", "hint"),
+    [("-9999", "were planned"), ("seven", "is not how many"), ("7.5", "cannot be: write the full jars")],
+)
+def test_a_wrong_answer_says_why(kitchen, answer, hint):
+    found = cases.open_evening(kitchen, CLOCK)
+    beans = next(line for line in found.lines if line.name == BEANS)
+    with pytest.raises(CommandWrong, match=hint):
+        cases.record_line(found, beans, answer)
+    assert found.entered == []
+
+
+def test_an_evening_is_typed_as_people_talk(kitchen, capsys):
+    """Everyday names, counts by the dozen, and what is left to which of crop and preserve a name means."""
+    text = said(
+        capsys, "evening", kitchen, "--came", "53 lb tomatoes, corn 3 dozen", "--ate", "corn 2 lb, 1 corn",
+        "--bought", "2 dozen lids", "--on", "7/6",
+    )  # fmt: skip
+    assert "53 lb of plum tomato" in text
+    assert [(row["Crop"], row["Amount"], row["Unit"]) for row in rows(kitchen, "Harvest")[-1:]] == [
+        ("sweet corn", 3, "dozen")
+    ]
+    ate = [row for row in rows(kitchen, "Record") if row["What happened"] == "ate"]
+    assert [(row.get("Crop"), row.get("Crop used"), row.get("Preserve"), row.get("Made")) for row in ate] == [
+        ("sweet corn", 2, None, None), (None, None, FROZEN, 1),
+    ]  # fmt: skip
+    assert [row["Made"] for row in rows(kitchen, "Record") if row["What happened"] == "bought"] == [24]
+
+
+def test_a_first_day_that_formulas_look_at_is_left_alone_and_the_plan_begins_on_the_next_day(kitchen, capsys):
+    """Writing it would clear what the winter list wants, until a spreadsheet program works it out again."""
+    book = load_workbook(kitchen)
+    book["Winter list"]["B3"] = '=INDEX(Kitchen[Value],MATCH("days planned in detail",Kitchen[Setting],0))*0+40'
+    book.save(kitchen)
+    with zipfile.ZipFile(kitchen) as old:
+        parts = {name: old.read(name) for name in old.namelist()}
+    with zipfile.ZipFile(kitchen, "w") as new:
+        for name, content in parts.items():
+            new.writestr(name, re.sub(rb"(</f>)<v ?/>|(</f>)<v></v>", rb"</f><v>40</v>", content))
+    text = said(capsys, "evening", kitchen, "--as-planned")
+    assert "Type Tue Jul 7 as the first day in Kitchen" in text
+    assert "TOMORROW Tuesday, July 7, 2026" in text
+    assert first_day(kitchen) == START
+    assert min(row["Day"] for row in rows(kitchen, "Plan")) > START
+    before = kitchen.read_bytes()
+    said(capsys, "evening", kitchen, "--as-planned")
+    assert kitchen.read_bytes() == before
+
+
+@pytest.mark.parametrize("day", [1, 2])
+def test_the_evening_of_a_day_of_the_plan_is_about_that_day(kitchen, day):
+    today = START + datetime.timedelta(days=day)
+    assert cases.open_evening(kitchen, today).day == today
