@@ -7,12 +7,12 @@ import datetime
 import hashlib
 import os
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.household.journal.events import made_lines
-from stillroom.household.merging import BOTH, MINE, THEIRS, Merged, Question, merge
+from stillroom.household.merging import BOTH, MINE, THEIRS, Merged, Question, TwoCopies, merge
 from stillroom.household.names import key
 from stillroom.household.results.commands import Receipt
 from stillroom.workbook.ooxml.book import Book
@@ -30,17 +30,12 @@ Ask = Callable[[Question], str]
 
 
 @dataclass(frozen=True)
-class Merging:
-    """Two copies as read, what comes of them, and the copy both came from; `known`: the first has all of the second."""
+class Merging(TwoCopies):
+    """Two copies as they were read, and the columns that both have, with what comes of them."""
 
-    mine: Copy
-    theirs: Copy
-    merged: Merged
-    shared: Mapping[str, Mapping[str, str]]
-    base: Path | None = None
-    known: bool = False
-    sheets: tuple[str, ...] = ()
-    columns: tuple[str, ...] = ()
+    mine: Copy = field(kw_only=True)
+    theirs: Copy = field(kw_only=True)
+    shared: Mapping[str, Mapping[str, str]] = field(kw_only=True)
 
 
 def merge_workbooks(
@@ -66,8 +61,9 @@ def merge_workbooks(
     past = books[1] if known else None if found is None else Book.open(found)
     first, second = (_copy(book, past) for book in books)
     shared = shared_headings(first, second)
+    names = (mine.name, theirs.name, None if found is None else found.name)
     if known:
-        return Merging(first, second, Merged({}, (), ()), shared, found, known=True)
+        return Merging(*names, Merged({}, (), ()), known=True, mine=first, theirs=second, shared=shared)
     before = None if past is None else comparable(_copy(past, past), shared)
     used: set[str] = set()
 
@@ -83,8 +79,8 @@ def merge_workbooks(
     if unknown:
         msg = f"{answers}: nothing is asked as *{unknown[0]}*; write the words before the colon as merge shows them"
         raise CommandWrong(msg)
-    sheets = tuple(other_sheets(first, second))
-    return Merging(first, second, merged, shared, found, sheets=sheets, columns=tuple(_other_columns(first, second)))
+    beside = (tuple(other_sheets(first, second)), tuple(_other_columns(first, second)))
+    return Merging(*names, merged, False, *beside, mine=first, theirs=second, shared=shared)
 
 
 def _copy(book: Book, past: Book | None) -> Copy:

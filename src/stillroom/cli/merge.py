@@ -46,22 +46,21 @@ def merge(
     """Bring two copies of a workbook together."""
     pages, copies = reports.terminal.merge, use_cases.merge
     use_cases.files.refuse_copy(file, to, replace=replace)
-    asked = ask if not as_json and sys.stdin.isatty() and sys.stdout.isatty() else None
+    asks = not as_json and sys.stdin.isatty() and sys.stdout.isatty()
     with use_cases.files.alone(file, wanted=to is None):
-        found = copies.merge_workbooks(file, theirs, base, take, answers, asked)
-        merged = found.merged
-        receipt = None if merged.open else copies.write_merge(found, to, replace=replace)
-    name = None if found.base is None else found.base.name
+        told = (file, theirs, base, take, answers)
+        found = copies.merge_workbooks(*told, None)
+        if not as_json:
+            show_lines(pages.merge_lines(found))
+        if found.merged.open and asks:
+            found = copies.merge_workbooks(*told, ask)
+        receipt = None if found.merged.open else copies.write_merge(found, to, replace=replace)
     if as_json:
-        whole = pages.merge_object(merged, found.sheets, found.columns, name)
-        show(reports.json.text(whole | {"receipt": None if receipt is None else reports.json.as_json(receipt)}))
-    elif found.known:
-        show_lines([f"{file.name} has all of {theirs.name} already. Nothing was changed."])
+        show(reports.json.text(pages.merge_object(found, receipt)))
+    elif receipt is None:
+        show_lines(pages.how_to_answer(found.merged.open[0]))
     else:
-        lines = pages.merge_lines(merged, theirs=theirs.name, base=name)
-        lines += pages.not_taken_lines(found.sheets, found.columns, theirs.name)
-        end = pages.how_to_answer(merged.open[0]) if receipt is None else pages.written_lines(receipt)
-        show_lines([*lines, *end])
+        show_lines(pages.written_lines(receipt))
     if receipt is None:
         raise typer.Exit(1)
 

@@ -145,6 +145,23 @@ class Merged:
         return tuple(one for one in self.questions if not one.answer)
 
 
+@dataclass(frozen=True)
+class TwoCopies:
+    """
+    What comes of two copies, for showing: their names and that of the copy both came from.
+
+    `known`: the first has all of the second. `sheets` and `columns` of the second are otherwise, and not taken.
+    """
+
+    mine_name: str
+    theirs_name: str
+    base_name: str | None
+    merged: Merged
+    known: bool = False
+    sheets: tuple[str, ...] = ()
+    columns: tuple[str, ...] = ()
+
+
 def plain(value: object) -> object:
     """
     Make a value comparable, whichever program wrote it.

@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
 from typing import Any
 
-from stillroom.household.merging import Merged, Question
+from stillroom.household.merging import Question, TwoCopies
 from stillroom.household.results.commands import Receipt, save_words
 from stillroom.household.text import format_count
+from stillroom.reports.json import as_json
 
 MOST_LISTED = 30
 
 
-def merge_lines(merged: Merged, *, theirs: str, base: str | None) -> list[str]:
-    """Say what is taken from the second copy, and what was or is to be decided."""
-    lines = [f"Both come from {base}." if base is not None else NO_BASE]
+def merge_lines(found: TwoCopies) -> list[str]:
+    """Say what is taken from the second copy, what was or is to be decided, and what stays as it is."""
+    merged, theirs = found.merged, found.theirs_name
+    if found.known:
+        return [f"{found.mine_name} has all of {theirs} already."]
+    lines = [f"Both come from {found.base_name}." if found.base_name is not None else NO_BASE]
     counts = Counter(one.table for one in merged.taken)
     taken = ", ".join(f"{table} {count}" for table, count in counts.items())
     lines.append(f"From {theirs}: {taken}." if taken else f"From {theirs}: nothing that is not here.")
@@ -28,6 +31,10 @@ def merge_lines(merged: Merged, *, theirs: str, base: str | None) -> list[str]:
     if merged.open:
         lines.append(f"You decide ({format_count(len(merged.open), 'question')}):")
         lines += [f"  {question_words(one)}" for one in merged.open]
+    if found.sheets:
+        lines.append(f"Your own cells in these sheets are otherwise in {theirs}; they stay: {', '.join(found.sheets)}.")
+    if found.columns:
+        lines.append(f"Only {theirs} has these columns; they are not taken: {'; '.join(found.columns)}.")
     return lines
 
 
@@ -67,24 +74,15 @@ def how_to_answer(question: Question) -> list[str]:
     ]
 
 
-def not_taken_lines(sheets: Sequence[str], columns: Sequence[str], theirs: str) -> list[str]:
-    """Say what stays as it is though it is otherwise in the second copy."""
-    lines = []
-    if sheets:
-        lines.append(f"Your own cells in these sheets are otherwise in {theirs}; they stay: {', '.join(sheets)}.")
-    if columns:
-        lines.append(f"Only {theirs} has these columns; they are not taken: {'; '.join(columns)}.")
-    return lines
-
-
-def merge_object(merged: Merged, sheets: Sequence[str], columns: Sequence[str], base: str | None) -> dict[str, Any]:
-    """Give the same for other programs."""
+def merge_object(found: TwoCopies, receipt: Receipt | None) -> dict[str, Any]:
+    """Give the same for other programs, with the receipt of what was written."""
     return {
-        "base": base,
-        "taken": [vars(one) for one in merged.taken],
-        "questions": [vars(one) for one in merged.questions],
-        "sheets": list(sheets),
-        "columns": list(columns),
+        "base": found.base_name,
+        "taken": [vars(one) for one in found.merged.taken],
+        "questions": [vars(one) for one in found.merged.questions],
+        "sheets": list(found.sheets),
+        "columns": list(found.columns),
+        "receipt": None if receipt is None else as_json(receipt),
     }
 
 
