@@ -15,7 +15,7 @@ from stillroom.app.merge import merge_workbooks
 from stillroom.cli import merge as questions
 from stillroom.cli import run
 from stillroom.errors import CommandWrong
-from stillroom.household.merging import KEYS, LOGS, NAMED_IN, Question
+from stillroom.household.merging import KEYS, LOGS, NAMED_IN, Line, Question, merge
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.copies import branches_of
 from stillroom.workbook.schema.schema import input_tables, tables
@@ -258,6 +258,45 @@ def test_own_sheets_stay_and_those_that_differ_are_named(tmp_path, capsys):
     journal.weigh(tmp_path / "mine.xlsx", "plum tomato", "11 lb", None, FRIDAY)
     assert merged(tmp_path) == 0
     assert "Your own cells in these sheets are otherwise in theirs.xlsx; they stay: Sheet." in capsys.readouterr().out
+
+
+def test_an_expected_lot_weighed_in_both_is_one_lot_wherever_its_row_stands():
+    lot = {"Picked on": DAYS[2], "Crop": "plum tomato", "Amount": 40.0, "Unit": "lb", "Weighed or expected": "expected"}
+    weighed = {"Picked on": DAYS[2], "Crop": "plum tomato", "Weighed or expected": "weighed", "Note": "expected 40 lb"}
+    lot |= {"Least": 30.0, "Most": 50.0}
+    past = {"Harvest": [Line(lot, 2)]}
+    first, second = ({"Harvest": [Line(weighed | {"Amount": number}, 9)]} for number in (53.0, 53.5))
+    assert [row.cells["Amount"] for row in merge(past, first, first, lambda _: "").rows["Harvest"]] == [53]
+    found = merge(past, first, second, lambda _: "theirs")
+    assert len(found.questions) == 1
+    assert [row.cells["Amount"] for row in found.rows["Harvest"]] == [53.5]
+
+
+def test_a_later_count_wins_and_is_shown_and_a_unit_goes_with_its_amount():
+    row = {"Ingredient": "salt", "On hand": 2.0, "Unit": "cup", "Counted on": DAYS[0]}
+    past, mine, theirs = (
+        {"Pantry": [Line(row | change, 2)]}
+        for change in (
+            {},
+            {"On hand": 3.0, "Counted on": DAYS[2]},
+            {"On hand": 1.0, "Unit": "lb", "Counted on": DAYS[1]},
+        )
+    )
+    found = merge(past, mine, theirs, lambda _: "")
+    assert not found.questions
+    assert found.rows["Pantry"][0].cells == mine["Pantry"][0].cells
+    assert found.taken[0].now == "3, 2026-08-16, cup stays, counted later than 1, 2026-08-15, lb"
+    assert merge(past, theirs, mine, lambda _: "").rows["Pantry"][0].cells == mine["Pantry"][0].cells
+
+
+def test_rows_that_share_a_key_are_compared_as_a_group():
+    past = {"Ingredients": [Line({"Preserve": "jam", "Item": "plum", "Amount each": number}) for number in (1.0, 2.0)]}
+    mine = {"Ingredients": past["Ingredients"][:1]}
+    assert [row.cells["Amount each"] for row in merge(past, mine, past, lambda _: "").rows["Ingredients"]] == [1]
+    theirs = {"Ingredients": [*past["Ingredients"], Line({"Preserve": "jam", "Item": "plum", "Amount each": 3.0})]}
+    found = merge(past, mine, theirs, lambda _: "both")
+    assert [one.label for one in found.questions] == ["Ingredients, jam, plum"]
+    assert sorted(row.cells["Amount each"] for row in found.rows["Ingredients"]) == [1, 2, 3]
 
 
 def test_every_table_has_a_key_or_is_a_log_and_every_column_of_names_is_known():

@@ -32,7 +32,12 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "Plan": ("Day", "Days", "Preserve"),
 }
 """The headings by which a row of a table is the same in two copies."""
-LOGS = ("Harvest", "Record", "Shelf")
+LOGS: Mapping[str, tuple[str, ...]] = {
+    "Harvest": ("Picked on", "Crop"),
+    "Record": ("Date", "Preserve", "Crop"),
+    "Shelf": ("Preserve", "Made on"),
+}
+"""The logs, with the headings that a row keeps when it is corrected, as a rule."""
 COUNT = ("On hand", "Counted on")
 """A count and its day are one value."""
 IN_UNIT: Mapping[str, tuple[str, ...]] = {
@@ -353,7 +358,7 @@ class _Merging:
 
         if not self.has_base:
             return self._log_alone(table, ours, other, mine, theirs, words)
-        fates = [_fates(base, copy) for copy in (mine, theirs)]
+        fates = [_fates(LOGS[table], base, copy) for copy in (mine, theirs)]
         added = [
             now - was - Counter(new for several in fate.values() for new in several if new is not None)
             for now, fate in zip((ours, other), fates, strict=True)
@@ -527,11 +532,11 @@ def _plan_line(content: Content) -> str:
     return next((one[0] for one in found if one is not None), "")
 
 
-def _fates(base: Sequence[Line], copy: Sequence[Line]) -> dict[Content, list[Content | None]]:
+def _fates(named: Sequence[str], base: Sequence[Line], copy: Sequence[Line]) -> dict[Content, list[Content | None]]:
     """
     Give what became of the rows of a log that are no longer in a copy: the row each was changed into, None if deleted.
 
-    A row and a new one belong together that have most cells alike, before others those in the same row of the sheet.
+    A row and a new one belong together that have most cells alike, or those in `named`, or some and the same place.
     """
     was, now = (Counter(line.content for line in lines) for lines in (base, copy))
     gone, new = _surplus(base, was - now), _surplus(copy, now - was)
@@ -540,7 +545,8 @@ def _fates(base: Sequence[Line], copy: Sequence[Line]) -> dict[Content, list[Con
         for two, after in enumerate(new):
             cells, others = before.content, after.content
             alike = len(cells & others) / max(len(cells), len(others), 1)
-            if alike >= ALIKE or (alike > 0 and before.at == after.at):
+            same = all(_same(before, after, heading) for heading in named)
+            if alike >= ALIKE or same or (alike > 0 and before.at == after.at):
                 pairs.append((-alike, before.at != after.at, _order(cells), _order(others), one, two))
     fates: dict[int, Content | None] = {}
     taken: set[int] = set()
