@@ -89,6 +89,13 @@ COMMANDS = {
     "suppose": ["suppose", "kitchen.xlsx", "lids +4", "--out", "supposed.xlsx"],
     "weigh": ["weigh", "kitchen.xlsx", "plum tomato", "3lb", "--on", "2026-08-14"],
     "ate": ["ate", "planned.xlsx", "tomato juice, quart", "1", "--on", "2026-08-14"],
+    "gave": ["gave", "planned.xlsx", "tomato juice, quart", "1", "--on", "2026-08-14"],
+    "spoiled": ["spoiled", "kitchen.xlsx", "plum tomato", "2lb", "--on", "2026-08-14"],
+    "surplus": ["surplus", "kitchen.xlsx", "plum tomato", "2lb", "--on", "2026-08-14"],
+    "undo": ["undo", "planned.xlsx"],
+    "evening": ["evening", "planned.xlsx", "--as-planned", "--came", "plum tomato 3 lb"],
+    "catch-up": ["catch-up", "planned.xlsx", "--yes", "--on", "2026-08-16"],
+    "review": ["review", "planned.xlsx", "--write", "--csv", "csv"],
     "bought": ["bought", "kitchen.xlsx", "lid", "12", "--on", "2026-08-14"],
     "stock": ["stock", "planned.xlsx", "--csv", "csv"],
     "yields": ["yields", "planned.xlsx", "--csv", "csv"],
@@ -102,7 +109,7 @@ COMMANDS = {
     "season": ["season", "planned.xlsx", "--draws", "2", "--out", "pictures", "--csv", "csv"],
     "plan-all": ["plan-all", "kitchens", "--out", "planned", "--workers", "1"],
 }
-ONLY_READ = ("today", "day", "check", "why", "handbook", "hedge")
+ONLY_READ = ("today", "eat-first", "day", "check", "why", "handbook", "hedge")
 NO_REPLACE = ("start",)
 """Commands that make a file and never take the place of another."""
 ENDS = {

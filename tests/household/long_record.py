@@ -9,7 +9,7 @@ from stillroom.household.records import (
     ATE,
     BOUGHT,
     FREEZE_WHOLE,
-    LOST,
+    SPOILED,
     SURPLUS,
     THAW,
     Container,
@@ -89,7 +89,7 @@ def a_preserve(number: int, numbered, chance: random.Random) -> Preserve:
 def a_row(numbered, preserves: int, where: str, chance: random.Random) -> RecordRow:
     """A row of the record: something made, eaten or bought, or crop that was moved."""
     day, crop, preserve = a_day(chance), numbered("crop"), f"preserve {chance.randrange(preserves)}"
-    what = chance.choice(["made", "made", "made", ATE, BOUGHT, FREEZE_WHOLE, THAW, SURPLUS, LOST, "used"])
+    what = chance.choice(["made", "made", "made", ATE, BOUGHT, FREEZE_WHOLE, THAW, SURPLUS, SPOILED, "used"])
     many, kg = float(chance.randrange(9)), chance.randrange(40) / 4
     if what == "made":
         return RecordRow(day, preserve, made=many, failed_seals=float(chance.randrange(2)), where=where)

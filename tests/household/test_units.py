@@ -6,6 +6,7 @@ import sys
 import pint
 import pytest
 
+from stillroom.household.names import plain_word
 from stillroom.household.units import (
     COMMON,
     SPELLINGS,
@@ -14,7 +15,6 @@ from stillroom.household.units import (
     factor_by_pint,
     find_unit,
     in_base,
-    plain_word,
     registry,
     to_kg,
     to_litres,

@@ -7,13 +7,13 @@ import re
 from collections.abc import Mapping
 
 from stillroom.errors import CommandWrong
-from stillroom.handbook.catalogue import crops, crops_meant
+from stillroom.handbook.catalogue import crops
 from stillroom.handbook.densities import kg_each
 from stillroom.household.amounts import hours_from, parse_entry, typed_amount
 from stillroom.household.names import either
 from stillroom.household.text import format_list, format_number
 from stillroom.household.units import MeasureWrong, find_unit
-from stillroom.workbook.starter.catalogue import WAYS
+from stillroom.workbook.starter.catalogue import WAYS, crops_meant
 from stillroom.workbook.starter.first_rows import read_altitude as read_altitude
 from stillroom.workbook.starter.first_rows import read_gauge as read_gauge
 from stillroom.workbook.starter.positions import Row

@@ -16,7 +16,7 @@ from stillroom.household.cells import address, letters
 from stillroom.household.names import Names, crop_names, suggestion, tidy_text
 from stillroom.household.records import Crop, Household
 from stillroom.household.results.commands import Entry, LogRead, LogRow
-from stillroom.household.text import format_count
+from stillroom.household.text import format_count, format_date_and_year, format_number
 from stillroom.household.units import MeasureWrong, Unit, find_unit, unit_of
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.reader.cells import date_from
@@ -275,8 +275,8 @@ def rows_of(
             unread.append((at, "the amount is not more than nothing"))
             continue
         ditto += bool(blank[number])
-        shown = f"{much:g} {unit.name}" if isinstance(much, int | float) else str(much)
-        note = f"{sheet} {day.isoformat()}: {what} {shown}"
+        shown = f"{format_number(much)} {unit.name}" if isinstance(much, int | float) else str(much)
+        note = f"{sheet} {format_date_and_year(day)}: {what} {shown}"
         rows.append(LogRow(at, day, crop.name, str(what), amount.number, unit.name, kg, note))
     return rows, unread, ditto
 

@@ -7,11 +7,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
-from stillroom.handbook.foods import kinds, kinds_named
+from stillroom.handbook.foods import kinds
 from stillroom.handbook.jars import KG_A_POUND, KILOGRAMS
 from stillroom.handbook.lines import JAR_SHARE_OF_PINT, Line, lines
 from stillroom.handbook.tables import Row, listed, table
-from stillroom.household.names import Names
 
 OPTIONAL = ("garlic", "mushrooms", "oil and fat")
 """Foods of recipes that are optional; they are left out, so that the list stays short."""
@@ -226,26 +225,6 @@ def crops() -> tuple[CatalogueCrop, ...]:
             )
         )
     return tuple(found)
-
-
-def crops_meant(text: str) -> tuple[str, ...]:
-    """
-    Return the crops of the catalogue that a text names, by an everyday name or one of the handbook's; empty when none.
-
-    Of several foods with that name, those with a usual preserve are meant. Only rows of the catalogue are found so: no
-    food is settled by it.
-
-    >>> crops_meant("Cukes"), crops_meant("beans"), crops_meant("squash"), crops_meant("greens"), crops_meant("goji")
-    (('cucumbers',), ('snap beans',), ('summer squash', 'winter squash'), ('leafy greens',), ())
-    """
-    names = Names("crop", (crop.name for crop in crops()))
-    kinds_meant = kinds_named(text)
-    found = names.meant(text) or tuple(name for name in names if name in kinds_meant)
-    if len(found) == 1:
-        return found
-    usual = {item.item for preserve in preserves() if preserve.make for item in preserve.items[:1]}
-    near = names.nearest(text) if not found else None
-    return tuple(name for name in found if name in usual) or found or (() if near is None else (near,))
 
 
 @lru_cache(maxsize=1)

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stillroom.household.names import Names, tidy_text
-from stillroom.household.text import FULL_MONTHS, METRIC, US, WEEKDAY_NAMES, format_clock, in_style
+from stillroom.household.text import FULL_MONTHS, METRIC, US, WEEKDAY_NAMES, format_clock, format_number, in_style
 from stillroom.household.units import MeasureWrong, Unit, find_unit, unit_of
 
 if TYPE_CHECKING:
@@ -268,7 +268,7 @@ def _refuse_range(plain: str, text: str, *, metric: bool) -> None:
     if (part := _WHOLE_AND_PART.match(plain)) and not _two_figures(part):
         return
     unit = f" {found['units'] or found['unit'] or ''}".rstrip()
-    one, two = (f"{number_from(found[side], metric=metric):g}" for side in ("one", "two"))
+    one, two = (format_number(number_from(found[side], metric=metric)) for side in ("one", "two"))
     raise either(text, one + unit, two + unit)
 
 
@@ -294,7 +294,7 @@ def typed_amount(text: str, *names: str, metric: bool = False) -> Amount:
     if (trail := re.fullmatch(r"([\d./ ]+?) ?([a-z]+) (\d+)", plain)) and (unit := find_unit(trail[2])) is not None:
         smaller = _SMALLER.get(unit.name)
         if smaller is not None:
-            first = f"{number_from(trail[1], metric=metric):g}"
+            first = format_number(number_from(trail[1], metric=metric))
             raise either(text, f"{first} {unit.name} {trail[3]} {smaller}", f"{first}.{trail[3]} {unit.name}")
     try:
         return amount_from(plain, metric=metric)
@@ -554,7 +554,7 @@ def money_from(text: str, currency: str = "$", *, metric: bool = False) -> float
     plain = " ".join(plain.split())
     if found := re.fullmatch(r"(\d+) for \$? ?(.+)", plain):
         price = number_from(found[2].replace("$", "").strip(), metric=metric)
-        raise either(text, f"{price / int(found[1]):g}", f"{price:g}")
+        raise either(text, format_number(price / int(found[1])), format_number(price))
     if (found := _CENTS.fullmatch(plain)) or (found := re.fullmatch(r"(?P<whole>\d+) \$ (?P<cents>\d{2})", plain)):
         whole = found["whole"].replace("$", "").strip()
         return (number_from(whole, metric=metric) if whole else 0.0) + int(found["cents"]) / 100

@@ -157,7 +157,7 @@ class Names:
 
     def nearest(self, text: str) -> str | None:
         """
-        Give the name that may have been meant: one much like it, the only one that holds it or is held by it; else None.
+        Give the name that may have been meant: one much like it, or the only one that holds it or is in it.
 
         >>> Names("crop", ["tomato", "sweet corn"]).nearest("plum tomatoes")
         'tomato'

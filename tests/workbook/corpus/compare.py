@@ -24,6 +24,10 @@ GROWING = {
 Owned = Mapping[str, frozenset[tuple[int, int]]]
 
 
+OUR_HISTORY, OUR_PROPERTY = b"urn:stillroom:history", "stillroom history"
+"""The part and the property with the ids of the file: each save has another."""
+
+
 def differences(before: bytes, after: bytes, owned: Owned) -> list[str]:
     """Say everything that differs and is not ours; an empty list is what must come of it."""
     old, new = zipfile.ZipFile(BytesIO(before)), zipfile.ZipFile(BytesIO(after))
@@ -40,7 +44,7 @@ def differences(before: bytes, after: bytes, owned: Owned) -> list[str]:
             if roles.get(name) != "calcChain":
                 found.append(f"{name} is gone")
             continue
-        if raw(before, info) == raw(after, new.getinfo(name)):
+        if raw(before, info) == raw(after, new.getinfo(name)) or OUR_HISTORY in old.read(name):
             continue
         if name in parts and owned.get(parts[name]):
             found += sheet_differences(name, old.read(name), new.read(name), owned[parts[name]])
@@ -189,6 +193,8 @@ def grown_only(name: str, old: bytes, new: bytes) -> list[str]:
 def grown(old: etree._Element, new: etree._Element) -> list[str]:
     """Compare two elements."""
     kind = etree.QName(old).localname if isinstance(old.tag, str) else ""
+    if kind == "property" and old.get("name") == new.get("name") == OUR_PROPERTY:
+        return []
     free = {"count", "uniqueCount"} if kind in GROWING else {"fullCalcOnLoad"} if kind == "calcPr" else set()
     kept = [{key: value for key, value in node.attrib.items() if key not in free} for node in (old, new)]
     if old.tag != new.tag or kept[0] != kept[1] or (old.text or "").strip() != (new.text or "").strip():

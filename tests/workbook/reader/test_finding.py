@@ -309,7 +309,7 @@ def test_a_row_behind_a_gap_under_a_table_stops_the_plan(tmp_path):
 
 def test_an_entry_under_the_record_is_read_and_a_line_typed_under_the_plan_is_told(tmp_path):
     """Both tables end in row 6 here."""
-    line, entry = (D(2026, 8, 14), None, "corn, frozen"), (D(2026, 8, 14), "corn, frozen", 4)
+    line, entry = (D(2026, 8, 14), None, "corn, frozen"), (D(2026, 8, 14), "corn, frozen", None, 4)
     assert [one.partition(":")[0] for one in below_told(tmp_path, lambda book: put(book, "Plan", 7, *line))] == [
         "Plan!B7"
     ]

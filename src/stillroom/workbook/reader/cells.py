@@ -69,7 +69,7 @@ def time_from(value: Value, *, metric: bool = False) -> datetime.time:
             minutes = round(value * 1440) % 1440
             return datetime.time(minutes // 60, minutes % 60)
         if value in range(1, 13):
-            value = f"{value:g}"
+            value = str(int(value))
     if isinstance(value, str):
         return clock_from(value, metric=metric)
     raise MeasureWrong("unreadable time", str(value), example="8:30 AM")

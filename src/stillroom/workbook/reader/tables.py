@@ -276,5 +276,5 @@ def _typed(cell: Cell) -> Typed:
     if isinstance(value, datetime.datetime) and value.time() == datetime.time():
         value = value.date()
     if isinstance(value, datetime.date | datetime.time):
-        return f"{MOMENT}{value.isoformat()}"
+        return MOMENT + value.isoformat()
     return tidy_text(as_text(cell))

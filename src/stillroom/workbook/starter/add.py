@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 
-from stillroom.handbook.catalogue import CataloguePreserve, crops_meant
+from stillroom.handbook.catalogue import CataloguePreserve
 from stillroom.handbook.names import holds_phrase, tokens
 from stillroom.household.names import key
 from stillroom.household.records import Household
@@ -73,7 +73,7 @@ class Adding:
 
     def name(self, text: str) -> None:
         """Take in a crop or a preserve by its name: a preserve where its crop is there already."""
-        meant, lines = crops_meant(text), self.lines_meant(text)
+        meant, lines = catalogue.crops_meant(text), self.lines_meant(text)
         if lines and all(self.known("Crops", crop) for crop in meant):
             self.lines += lines
             self.crops += [main for line in lines if not self.known("Crops", main := catalogue.main_crops()[line])]

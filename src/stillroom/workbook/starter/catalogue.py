@@ -10,8 +10,10 @@ from functools import lru_cache
 
 from stillroom.handbook.catalogue import CatalogueCrop, CatalogueItem, CataloguePreserve, crops, preserves
 from stillroom.handbook.densities import into_jars, pot_litres_per_kg
+from stillroom.handbook.foods import kinds_named
 from stillroom.handbook.lines import lines
 from stillroom.handbook.tables import table
+from stillroom.household.names import Names
 from stillroom.household.results.commands import LeftOut
 from stillroom.household.text import format_list
 from stillroom.household.units import POUND_KG, UNITS
@@ -456,3 +458,23 @@ def line_rows() -> Sequence[Row]:
     return [
         {"Handbook line": line.key, "Method": line.method, "Source": short(line.source)} for line in lines().values()
     ]
+
+
+def crops_meant(text: str) -> tuple[str, ...]:
+    """
+    Return the crops of the catalogue that a text names, by an everyday name or one of the handbook's; empty when none.
+
+    Of several foods with that name, those with a usual preserve are meant. Only rows of the catalogue are found so: no
+    food is settled by it.
+
+    >>> crops_meant("Cukes"), crops_meant("beans"), crops_meant("squash"), crops_meant("greens"), crops_meant("goji")
+    (('cucumbers',), ('snap beans',), ('summer squash', 'winter squash'), ('leafy greens',), ())
+    """
+    names = Names("crop", (crop.name for crop in crops()))
+    kinds_meant = kinds_named(text)
+    found = names.meant(text) or tuple(name for name in names if name in kinds_meant)
+    if len(found) == 1:
+        return found
+    usual = {item.item for preserve in preserves() if preserve.make for item in preserve.items[:1]}
+    near = names.nearest(text) if not found else None
+    return tuple(name for name in found if name in usual) or found or (() if near is None else (near,))
