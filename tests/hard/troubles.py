@@ -95,6 +95,7 @@ COMMANDS = {
     "undo": ["undo", "planned.xlsx"],
     "evening": ["evening", "planned.xlsx", "--as-planned", "--came", "plum tomato 3 lb"],
     "catch-up": ["catch-up", "planned.xlsx", "--yes", "--on", "2026-08-16"],
+    "merge": ["merge", "kitchen.xlsx", "planned.xlsx", "--take", "both"],
     "review": ["review", "planned.xlsx", "--write", "--csv", "csv"],
     "bought": ["bought", "kitchen.xlsx", "lid", "12", "--on", "2026-08-14"],
     "stock": ["stock", "planned.xlsx", "--csv", "csv"],

@@ -16,7 +16,8 @@ from stillroom.workbook.ooxml.claims import Claims
 WRITTEN_TABLES = frozenset(
     (
         *("plan", "timetable", "coverage", "space", "bottlenecks", "shopping", "cropuse", "seasonsofar", "messages"),
-        *("canwait", "winter", "reviewtargets", "reviewcrops", "reviewpreserves", "reviewequipment", "reviewyears"),
+        *("canwait", "winter", "merged"),
+        *("reviewtargets", "reviewcrops", "reviewpreserves", "reviewequipment", "reviewyears"),
     )
 )
 """The tables the planner writes, by their names in small letters without spaces and underscores."""
