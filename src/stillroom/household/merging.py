@@ -14,6 +14,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from stillroom.household.names import key, tidy_text
+from stillroom.household.text import format_number
 
 MINE, THEIRS, BOTH = "mine", "theirs", "both"
 NOT_THERE, DELETED = "not there", "deleted"
@@ -177,7 +178,7 @@ def plain(value: object) -> object:
     if isinstance(value, bool):
         return str(value)
     if isinstance(value, int | float):
-        return float(f"{value:.12g}")
+        return float(format(value, ".12g"))
     if isinstance(value, datetime.datetime) and value.time() == datetime.time():
         return value.date()
     return tidy_text(value) if isinstance(value, str) else value
@@ -191,7 +192,9 @@ def shown(value: object) -> str:
     ('33', '2026-08-14', 'blank')
     """
     value = plain(value)
-    return "blank" if value is None else f"{value:.12g}" if isinstance(value, float) else str(value)
+    if isinstance(value, float):
+        return format_number(value, 6)
+    return "blank" if value is None else str(value)
 
 
 def row_words(line: Line | None) -> str:

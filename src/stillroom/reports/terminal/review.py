@@ -40,7 +40,7 @@ def review_page(found: Review, tables: Mapping[str, Sequence[Row]], end: Sequenc
     return spaced(
         [
             Group(heading("Review", about), Fitted(partial(target_grid, found.targets))),
-            section("Next year", list(map(next_line, found.targets))),
+            section("Next year", next_lines(found.targets)),
             section("Crops", list(map(crop_line, found.crops)), "all years"),
             section("Preserves", list(map(preserve_line, found.preserves))),
             section(
@@ -72,6 +72,14 @@ def end_words(one: TargetReview) -> str:
     if one.runs_out is not None:
         return f"out {format_date_and_year(one.runs_out)}"
     return "" if one.left is None else f"{format_amount(one.left)} left over"
+
+
+def next_lines(targets: Sequence[TargetReview]) -> list[str]:
+    """Return a line for each target of which something was eaten, given away or lost, and one for all the others."""
+    told = [one for one in targets if one.eaten + one.given + one.spoiled + one.late > 0 or one.never_eaten]
+    others = [one.target for one in targets if one not in told]
+    rest = f"No record of eating {format_list(others)}: want as much as this year." if others else ""
+    return [*map(next_line, told), *([rest] if rest else [])]
 
 
 def next_line(one: TargetReview) -> str:
