@@ -95,19 +95,21 @@ def loss_words(household: Household, loss: Loss) -> str:
     return format_list(words) or "nothing"
 
 
-def until_words(one: Deadline) -> str:
+def until_words(household: Household, one: Deadline) -> str:
     """
     Return until when a line can wait.
 
-    >>> day = datetime.date(2026, 8, 15)
-    >>> until_words(Deadline(day, "salsa", day, Loss({}, {})))
-    'today'
-    >>> until_words(Deadline(day, "salsa", None, Loss({}, {})))
+    >>> from stillroom.household.records import Kitchen
+    >>> day, tomorrow = datetime.date(2026, 8, 15), datetime.date(2026, 8, 16)
+    >>> home = Household(Kitchen(day))
+    >>> [until_words(home, Deadline(one, "salsa", one, Loss({}, {}))) for one in (day, tomorrow)]
+    ['today', 'Sun Aug 16']
+    >>> until_words(home, Deadline(day, "salsa", None, Loss({}, {})))
     'next week'
     """
     if one.until is None:
         return "next week"
-    return "today" if one.until == one.day else format_long_date(one.until)
+    return "today" if one.until == household.kitchen.first_day else format_long_date(one.until)
 
 
 def else_words(household: Household, one: Deadline) -> str:
@@ -158,7 +160,12 @@ def stops_to_show(stops: Iterable[Stop], day: datetime.date) -> list[Stop]:
 def deadline_rows(household: Household, found: Deadlines) -> list[Row]:
     """Return the rows of the table Can wait: the lines, then where one may stop on the first day."""
     rows: list[Row] = [
-        {"Day": one.day, "Preserve": one.name, "Can wait until": until_words(one), "Else": else_words(household, one)}
+        {
+            "Day": one.day,
+            "Preserve": one.name,
+            "Can wait until": until_words(household, one),
+            "Else": else_words(household, one),
+        }
         for one in found.lines
     ]
     stops = [
