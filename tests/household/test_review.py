@@ -250,6 +250,17 @@ def test_months_with_an_empty_shelf_are_not_counted():
     assert one.why.endswith("None is left.")
 
 
+def test_a_canner_is_compared_with_canners_that_were_used_only(kitchen):
+    """Without the quarts nothing went through the old canner: it is not listed, and the new one stands alone."""
+    reading = read_workbook(kitchen, FRIDAY)
+    mine = {item.name for item in reading.typed.preserves if "old canner" in item.equipment}
+    record = tuple(row for row in reading.typed.record if row.preserve not in mine)
+    found = review(dataclasses.replace(reading.typed, record=record), reading.household, {}, {})
+    assert [(one.name, one.words) for one in found.equipment] == [
+        ("new canner", "No other canner was used, so there is nothing to compare it with.")
+    ]
+
+
 def test_one_bad_day_is_not_a_bad_canner(kitchen):
     """All failures of the old canner on one day: a load that went wrong."""
     reading = read_workbook(kitchen, FRIDAY)

@@ -467,7 +467,7 @@ def compared_words(food: str, compared: tuple[float, float, float] | None, sessi
     >>> compared_words("tomato", (1.2, 1.15, 1.25), 12, 12)
     '20% more finished from the same weight than your other tomato crops (95% sure: 15% to 25% more). Grow more of it.'
     >>> compared_words("tomato", (1.02, 0.93, 1.11), 12, 12)
-    'No difference from your other tomato crops shows (95% sure: 7% less to 11% more).'
+    'No clear difference from your other tomato crops (95% sure: 7% less to 11% more).'
     >>> compared_words("tomato", None, 2, 9)
     'Too little to tell: 2 weighed sessions, 9 of your other tomato crops in the same product; 6 of each are needed.'
     """
@@ -484,7 +484,7 @@ def compared_words(food: str, compared: tuple[float, float, float] | None, sessi
         less = f"{format_share(1 - ratio)} less finished from the same weight than your other {food} crops"
         return f"{less} (95% sure: {span})."
     span = f"{format_share(1 - least)} less to {format_share(most - 1)} more"
-    return f"No difference from your other {food} crops shows (95% sure: {span})."
+    return f"No clear difference from your other {food} crops (95% sure: {span})."
 
 
 def made_rows(typed: Household, preserve: Preserve) -> list[RecordRow]:
@@ -573,9 +573,9 @@ def work_review(name: str, sessions: Sequence[Session], level: float = LEVEL) ->
 
 def preserve_reviews(typed: Household, published: Mapping[str, float]) -> Iterable[WorkReview]:
     """Review each preserve that was made."""
-    canned = {item.name: sessions_of(typed, item) for item in typed.preserves}
     for preserve in typed.preserves:
-        if not canned[preserve.name]:
+        sessions = sessions_of(typed, preserve)
+        if not sessions:
             continue
         rows = made_rows(typed, preserve)
         crop = only_crop(preserve)
@@ -584,7 +584,7 @@ def preserve_reviews(typed: Household, published: Mapping[str, float]) -> Iterab
         timed = [(hours, filled) for hours, filled in timed if filled > 0]
         enough = len(near) >= LEAST_RECORDS
         yield replace(
-            work_review(preserve.name, canned[preserve.name]),
+            work_review(preserve.name, sessions),
             crop=crop,
             each_own=middle([one.value for one in near]) if enough else None,
             each_typed=preserve.crop_kg_each(crop) if crop else None,
@@ -608,7 +608,7 @@ def equipment_reviews(typed: Household) -> Iterable[WorkReview]:
             sessions[mine[0]] += sessions_of(typed, preserve)
     level = LEVEL / max(len(sessions), 1)
     for equipment in typed.equipment:
-        if equipment.name in sessions:
+        if sessions.get(equipment.name):
             others = [one for name, several in sessions.items() if name != equipment.name for one in several]
             one = work_review(equipment.name, sessions[equipment.name], level)
             yield replace(one, words=seals_words(one, work_review("", others, level), equipment.kind, level))
@@ -616,6 +616,8 @@ def equipment_reviews(typed: Household) -> Iterable[WorkReview]:
 
 def seals_words(one: WorkReview, others: WorkReview, kind: str, level: float) -> str:
     """Return whether a canner fails more seals than the others, beyond chance at a level and on several days."""
+    if not others.sessions:
+        return "No other canner was used, so there is nothing to compare it with."
     if min(one.sessions, others.sessions) < LEAST_SESSIONS or one.between is None:
         few = f"{format_count(one.sessions, 'session')}, {others.sessions} in other canners"
         return f"{TOO_LITTLE}: {few}; {LEAST_SESSIONS} of each are needed."
@@ -627,7 +629,7 @@ def seals_words(one: WorkReview, others: WorkReview, kind: str, level: float) ->
             "Replace its gasket" if kind.startswith("pressure") else "Check its rack, its depth of water and your rims"
         )
         return f"{share} of jars did not seal (95% sure: {span}), {usual} in other canners. {look} before next season."
-    return f"{share} of jars did not seal (95% sure: {span}); no more than in other canners shows."
+    return f"{share} of jars did not seal (95% sure: {span}); that is not clearly more than in other canners."
 
 
 # Years and weeks.
