@@ -139,7 +139,9 @@ def test_answers_that_could_be_read_are_read_the_same_at_the_end(tmp_path, capsy
     assert rows(path, "Containers")["liter jar"]["On hand"] == 18
 
 
-@pytest.mark.parametrize(("option", "text"), [("--altitude", "850"), ("--picked", "3 pumpkins"), ("--crops", "dragons")])
+@pytest.mark.parametrize(
+    ("option", "text"), [("--altitude", "850"), ("--picked", "3 pumpkins"), ("--crops", "dragons")]
+)
 def test_an_option_that_cannot_be_read_is_refused_before_the_questions(tmp_path, capsys, monkeypatch, option, text):
     left = on_a_terminal(monkeypatch, "us", "never asked")
     assert run(["start", str(tmp_path / "kitchen.xlsx"), option, text]) == 2

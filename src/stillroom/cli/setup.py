@@ -296,7 +296,8 @@ def adopt_log(file: Path, sheet: str, *, yes: bool, as_json: bool) -> None:
     elif entry is not None:
         show_lines(entry.messages)
     elif found.new:
-        show_lines([f"Nothing was written. To add them, run: stillroom adopt {file.name} --log '{found.sheet}' --yes"])
+        name = f'"{found.sheet}"' if "'" in found.sheet else f"'{found.sheet}'"
+        show_lines([f"Nothing was written. To add them, run: stillroom adopt {file.name} --log {name} --yes"])
 
 
 @command("check kitchen.xlsx")
