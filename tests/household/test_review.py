@@ -29,6 +29,7 @@ from stillroom.household.records import (
 )
 from stillroom.household.results.review import review
 from stillroom.household.units import POUND_KG
+from stillroom.reports.terminal.review import next_line, year_line
 
 TODAY = datetime.date(2026, 7, 31)
 
@@ -307,6 +308,16 @@ def test_the_command_shows_writes_and_is_the_same_the_second_time(tmp_path, caps
     frames = stillroom.review(stillroom.read(path, FRIDAY))
     assert sorted(one.stem for one in folder.glob("*.csv")) == sorted(name.lower().replace(" ", "_") for name in frames)
     assert frames["Review crops"]["Times others"].max() > 1.1
+
+
+def test_what_is_gone_is_not_among_what_there_is_and_nothing_is_worth_zero_dollars():
+    (one,) = reviewed(small(put(15, 12), ate(9, 2.0, "gave: "))).targets
+    assert next_line(one).endswith("In the last year: 2 given away.")
+    assert next_line(dataclasses.replace(one, late=3.0)).endswith(
+        "In the last year: 2 given away. Of what you have, 3 will be out of date before you eat it."
+    )
+    row = {"Year": 2026, "Containers": 7, "Spent": 0, "Store value": 0, "Spent each": 0, "Worth each": 0}
+    assert year_line(row) == "2026: 7 put up, nothing recorded as bought."
 
 
 def test_a_workbook_without_records_is_told_how_to_begin(kitchen, tmp_path, capsys):

@@ -92,6 +92,8 @@ def test_the_command_shows_and_writes_what_can_wait(tmp_path, capsys):
     said = " ".join(capsys.readouterr().out.split())
     for words in ("Sat Aug 15", "lost: 7 quarts of juice", "Before anything is begun you may stop", "never cut short"):
         assert words in said
+    assert "There is no plan in the workbook yet" in said
+    assert "has changed" not in said
     rows = [row[:3] for row in load_workbook(path)["Can wait"].iter_rows(values_only=True)]
     at = rows.index(("Day", "Preserve", "Can wait until"))
     assert rows[at + 1][1:] == (JUICE, "Sat Aug 15")

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from stillroom.household.best_by import best_by
+from stillroom.household.names import plain_word
 from stillroom.household.records import ATE, LEFT, Household, Target
 from stillroom.household.results.rows import Row, cell_number
 from stillroom.household.text import format_fraction, plural
@@ -270,7 +271,10 @@ def share_words(a_week: float, unit: str) -> str:
 
     >>> share_words(2.6, "quart"), share_words(1 - 1e-12, "pint"), share_words(0.3, "quart"), share_words(0.0, "quart")
     ('2½ quarts a week', '1 pint a week', '1 quart in 4 weeks', '')
+    >>> share_words(0.2, "quarts"), share_words(1.2, "quarts")
+    ('1 quart in 5 weeks', '1 quart a week')
     """
+    unit = plain_word(unit)
     if a_week >= 1.0 - 1e-9:
         amount = math.floor(a_week * 2 + 1e-9) / 2
         return f"{format_fraction(amount, 0.5)} {plural(amount, unit)} a week".replace("  ", " ")
