@@ -22,6 +22,7 @@ from stillroom.household.results.winter import (
     counts_for,
     eaten_in_order,
     jars_on,
+    none_or,
     shared_out,
     taken_of_targets,
 )
@@ -699,11 +700,6 @@ def review_tables(found: Review, typed: Household) -> dict[str, list[Row]]:
     }
 
 
-def number_or_none(number: float | None) -> float | int | None:
-    """Return a number as a cell has it; None stays None."""
-    return None if number is None else cell_number(number)
-
-
 def target_row(one: TargetReview) -> Row:
     """Return the row of a target."""
     least, most = one.a_month_between or (None, None)
@@ -716,11 +712,11 @@ def target_row(one: TargetReview) -> Row:
         "Given away": cell_number(one.given),
         "Spoiled": cell_number(one.spoiled),
         "On hand": cell_number(one.on_hand),
-        "A month": number_or_none(one.a_month),
-        "Least": number_or_none(least),
-        "Most": number_or_none(most),
+        "A month": none_or(one.a_month),
+        "Least": none_or(least),
+        "Most": none_or(most),
         "Runs out": one.runs_out,
-        "Left": number_or_none(one.left),
+        "Left": none_or(one.left),
         "Goes out of date": cell_number(one.late) if one.late else None,
         "Next year": cell_number(one.next_wanted),
         "Why": one.why,
@@ -759,13 +755,13 @@ def crop_row(one: CropReview) -> Row:
         "Unit": one.crop.unit,
         "Finished": None if one.finished is None else cell_number(finished_in(one.crop, one.finished)),
         "Finished unit": finished_unit(one.crop),
-        "Minutes a jar": number_or_none(one.minutes),
+        "Minutes a jar": none_or(one.minutes),
         "Lost": cell_number(one.lost),
         "Surplus": cell_number(one.surplus),
         "Sessions": one.sessions,
-        "Times others": number_or_none(one.ratio),
-        "Least": number_or_none(least),
-        "Most": number_or_none(most),
+        "Times others": none_or(one.ratio),
+        "Least": none_or(least),
+        "Most": none_or(most),
         "Verdict": one.words or None,
     }
 
@@ -778,8 +774,8 @@ def seals_row(one: WorkReview) -> Row:
         "Filled": cell_number(one.filled),
         "Failed seals": cell_number(one.failed),
         "Share": cell_number(one.failed / one.filled) if one.filled else None,
-        "Least": number_or_none(least),
-        "Most": number_or_none(most),
+        "Least": none_or(least),
+        "Most": none_or(most),
         "Days": format_list(map(format_date_and_year, one.bad_days), between="; ") or None,
     }
 
@@ -794,12 +790,12 @@ def preserve_row(one: WorkReview, typed: Household) -> Row:
         **seals_row(one),
         "A session": cell_number(one.filled / one.sessions),
         "Crop": one.crop,
-        "Used each": number_or_none(each[0]),
-        "Planned each": number_or_none(each[1]),
-        "Handbook each": number_or_none(each[2]),
+        "Used each": none_or(each[0]),
+        "Planned each": none_or(each[1]),
+        "Handbook each": none_or(each[2]),
         "Unit": crop.unit if crop else None,
-        "Hours": number_or_none(one.hours),
-        "Planned hours": number_or_none(one.hours_typed),
+        "Hours": none_or(one.hours),
+        "Planned hours": none_or(one.hours_typed),
     }
 
 
