@@ -11,6 +11,7 @@ from stillroom.household.results.rows import Row, cell_number, in_crop_unit
 from stillroom.household.text import (
     format_containers,
     format_crop,
+    format_date,
     format_list,
     format_long_date,
     format_quantity,
@@ -20,6 +21,7 @@ LEAST_SHOWN = 0.05
 """Less of a target's unit than this is no loss."""
 
 MOST_INSTEAD = 3
+WEEK_DAYS = 7
 
 
 @dataclass(frozen=True)
@@ -106,9 +108,13 @@ def until_words(household: Household, one: Deadline) -> str:
     ['today', 'Sun Aug 16']
     >>> until_words(home, Deadline(day, "salsa", None, Loss({}, {})))
     'next week'
+    >>> until_words(Household(Kitchen(day, days_planned_singly=14)), Deadline(day, "salsa", None, Loss({}, {})))
+    'after Aug 28'
     """
+    days = household.kitchen.days_planned_singly
     if one.until is None:
-        return "next week"
+        last = household.kitchen.first_day + datetime.timedelta(days=days - 1)
+        return "next week" if days == WEEK_DAYS else f"after {format_date(last)}"
     return "today" if one.until == household.kitchen.first_day else format_long_date(one.until)
 
 
