@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
 
 from rich.console import RenderableType
@@ -20,7 +20,6 @@ from stillroom.household.results.commands import (
     WorkbookDone,
     save_words,
 )
-from stillroom.household.results.rows import Row
 from stillroom.household.text import format_count, format_date, format_fixed, format_list, format_weight
 from stillroom.reports.json import as_json, problems_object
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, section, spaced
@@ -141,7 +140,7 @@ def start_lines(filled: Addition, name: str) -> list[str]:
     return [*lines, f"Next: stillroom plan {name}"]
 
 
-def weighed_words(crops: Sequence[Row]) -> str:
+def weighed_words(crops: Sequence[Mapping[str, object]]) -> str:
     """
     Return an example of what is weighed: a crop of the workbook, in its unit.
 
