@@ -227,8 +227,8 @@ def read_picked(text: str, day: datetime.date, *, metric: bool) -> tuple[Row, ..
 
     >>> [list(row.values())[1:] for row in read_picked("53 lb tomatoes, corn 2 bu", datetime.date.min, metric=False)]
     [['tomato', 53.0, 'lb'], ['sweet corn', 2.0, 'bushel']]
-    >>> [list(row.values())[1:] for row in read_picked("3 dozen corn; 5 lb 4 oz peas", datetime.date.min, metric=False)]
-    [['sweet corn', 3.0, 'dozen'], ['green peas', 5.25, 'lb']]
+    >>> [list(row.values())[1:] for row in read_picked("3 dozen corn; 5 lb 4 oz beet", datetime.date.min, metric=False)]
+    [['sweet corn', 3.0, 'dozen'], ['beets', 5.25, 'lb']]
 
     Raises CommandWrong.
     """
