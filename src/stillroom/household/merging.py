@@ -14,6 +14,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from stillroom.household.names import key, tidy_text
+from stillroom.household.records import HAPPENED, OF_A_CROP
 from stillroom.household.text import format_number
 
 MINE, THEIRS, BOTH = "mine", "theirs", "both"
@@ -70,6 +71,8 @@ NAMED_IN: Mapping[tuple[str, str], tuple[str, ...]] = {
 """The tables whose names stand in a column, besides the first column of the table itself."""
 ALIKE = 0.5
 """The share of cells that two rows have alike for one to be the other after a change."""
+_STARTS = frozenset(key(start.rstrip(": ")) for start in (*OF_A_CROP, *HAPPENED))
+"""What may come before a name and a colon, as in `ate: jam`; of any other colon both sides are one name."""
 _PLAN_LINE = re.compile(r"\[plan [0-9a-f]{8}\]")
 
 Content = frozenset[tuple[str, object]]
@@ -611,7 +614,7 @@ def _with_names(copy: Tables, table: str, changes: Mapping[str, str]) -> Tables:
         if key(value) in changes:
             return changes[key(value)]
         before, colon, after = value.partition(":")
-        if colon and key(after) in changes:
+        if colon and key(before) in _STARTS and key(after) in changes:
             return f"{before}: {changes[key(after)]}"
         parts = value.split(",")
         if several and any(key(one) in changes for one in parts):
