@@ -8,10 +8,10 @@ from types import SimpleNamespace
 
 import pytest
 from tests.hard import merges, round_trip
-from tests.small_kitchen import FRIDAY, KITCHEN, build
+from tests.small_kitchen import FRIDAY, KITCHEN, build, write_tables
 
 from stillroom.app import journal
-from stillroom.app.merge import merge_workbooks
+from stillroom.app.merge import merge_workbooks, write_merge
 from stillroom.cli import merge as questions
 from stillroom.cli import run
 from stillroom.errors import CommandWrong
@@ -297,6 +297,46 @@ def test_rows_that_share_a_key_are_compared_as_a_group():
     found = merge(past, mine, theirs, lambda _: "both")
     assert [one.label for one in found.questions] == ["Ingredients, jam, plum"]
     assert sorted(row.cells["Amount each"] for row in found.rows["Ingredients"]) == [1, 2, 3]
+
+
+def test_only_a_name_after_the_word_for_what_happened_is_renamed_with_it():
+    past = {
+        "Crops": [Line({"Crop": "plum", "Keeps days": 4.0, "Unit": "lb"})],
+        "Preserves": [Line({"Preserve": "jam: plum", "Method": "frozen"})],
+        "Record": [Line({"Preserve": "Thaw: plum"}), Line({"Preserve": "jam: plum", "Made": 3.0})],
+    }
+    theirs = past | {"Crops": [Line({"Crop": "prune", "Keeps days": 4.0, "Unit": "lb"})]}
+    found = merge(past, past, theirs, lambda _: "theirs")
+    assert [row.cells["Preserve"] for row in found.rows["Record"]] == ["Thaw: prune", "jam: plum"]
+    assert [row.cells["Preserve"] for row in found.rows["Preserves"]] == ["jam: plum"]
+
+
+def test_a_column_that_only_the_first_copy_has_keeps_what_is_typed_there(tmp_path):
+    """A row with nothing else in it, a line of the plan among them, is no row that the other copy deleted."""
+    line = content()["Plan"][0]
+    row = content()["Record"][0]
+    ours = content(Plan=[line | {"Cook": "Ann"}], Record=[row, {"Place": "cellar"}])
+    for name in ("past.xlsx", "mine.xlsx"):
+        write_tables(tmp_path / name, ours, own_columns={"Plan": ["Cook"], "Record": ["Place"]})
+    build(tmp_path / "theirs.xlsx", **content(Record=[row | {"Made": 9}]))
+    assert merged(tmp_path) == 0
+    assert rows(tmp_path / "mine.xlsx", "Plan")[0]["Cook"] == "Ann"
+    assert [(one.get("Made"), one.get("Place")) for one in rows(tmp_path / "mine.xlsx", "Record")] == [
+        (9, None),
+        (None, "cellar"),
+    ]
+
+
+def test_what_the_second_copy_gets_while_questions_are_asked_is_not_taken_for_merged(pair):
+    paths = [pair / name for name in ("mine.xlsx", "theirs.xlsx")]
+    found = merge_workbooks(*paths, pair / "past.xlsx", "theirs", None, None)
+    read = paths[1].read_bytes()
+    journal.weigh(paths[1], "plum tomato", "11 lb", None, FRIDAY)
+    write_merge(found, None)
+    assert read in [one.read_bytes() for one in pair.glob("theirs.before-*")]
+    again = merge_workbooks(*paths, None, None, None, None)
+    assert not again.known
+    assert [one.now.split(", ")[2] for one in again.merged.taken] == ["11"]
 
 
 def test_every_table_has_a_key_or_is_a_log_and_every_column_of_names_is_known():

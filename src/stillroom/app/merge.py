@@ -4,21 +4,23 @@ from __future__ import annotations
 
 import contextlib
 import datetime
-import hashlib
 import os
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 
+from stillroom.app.files import written_in
 from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.household.journal.events import made_lines
 from stillroom.household.merging import BOTH, MINE, THEIRS, Merged, Question, TwoCopies, merge
 from stillroom.household.names import key
 from stillroom.household.results.commands import Receipt
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.ooxml.copies import common_ancestor, copy_bytes, copy_name, listed, write_list
+from stillroom.workbook.ooxml.copies import common_ancestor, copy_name, listed, write_list
 from stillroom.workbook.ooxml.history import history
 from stillroom.workbook.ooxml.lock import locked
+from stillroom.workbook.ooxml.put import put
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.writer.merge import Copy, comparable, other_sheets, read_copy, shared_headings, write_merged
 from stillroom.workbook.writer.notices import count_writing
@@ -141,7 +143,7 @@ def write_merge(found: Merging, out: Path | None, *, replace: bool = False) -> R
         write_merged(found.mine, found.theirs, found.merged, found.shared)
         if found.merged.taken:
             write_table(book, "Merged", merged_rows(found))
-        book.join(theirs.path)
+        book.join(theirs)
         count_writing(book)
     receipt = book.save(out, replace=replace)
     if receipt.written and out is None:
@@ -150,14 +152,14 @@ def write_merge(found: Merging, out: Path | None, *, replace: bool = False) -> R
 
 
 def _keep(book: Book) -> None:
-    """Keep the second copy as it is under a dated name, if there is none of it yet: a later merge begins there."""
+    """Keep the second copy, as it was read, under a dated name if there is none yet: a later merge begins there."""
     path = Path(os.path.realpath(book.path))
     if ".before-" in path.name or any(digest == book.digest for digest, _ in listed(path)):
         return
     with contextlib.suppress(OSError, CouldNotWrite), locked(path):
         copy = copy_name(path, datetime.datetime.now())
-        copy_bytes(path, copy)
-        write_list(path, [*listed(path), (hashlib.sha256(copy.read_bytes()).hexdigest(), copy.name)])
+        write_list(path, [*listed(path), (book.digest, copy.name)])
+        put(copy, partial(written_in, book.source), like=path, fresh=True)
 
 
 def merged_rows(found: Merging) -> list[dict[str, str | None]]:
