@@ -32,7 +32,7 @@ TYPED = {
     ],
     "Containers": [
         KITCHEN["Containers"][0]
-        | {"On hand": "2 dozen", "Counted on": "8/1", "Price": "$1.50", "Lid": "lids", "Can buy": "a dozen"}
+        | {"On hand": "2 dozen", "Counted on": "8/1", "Price": "$1.50", "Lid": "lids", "Can buy": "A DOZEN"}
     ],
     "Lids": [{"Lid": "lid", "On hand": "six dozen", "Price": "25 cents"}],
     "Pantry": [{"Ingredient": "bottled lemon juice", "On hand": "half a gallon", "Unit": "cup"}],
