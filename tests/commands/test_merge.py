@@ -339,6 +339,26 @@ def test_what_the_second_copy_gets_while_questions_are_asked_is_not_taken_for_me
     assert [one.now.split(", ")[2] for one in again.merged.taken] == ["11"]
 
 
+def test_a_name_that_the_other_copy_gave_to_a_new_thing_is_left_to_that_one():
+    plum = {"Keeps days": 4.0, "Unit": "lb"}
+    past, mine = ({"Crops": [Line({"Crop": name} | plum)]} for name in ("plum", "prune"))
+    theirs = {"Crops": [*past["Crops"], Line({"Crop": "prune", "Keeps days": 9.0})]}
+    for one, other, answer in ((mine, theirs, "theirs"), (theirs, mine, "mine")):
+        found = merge(past, one, other, lambda _, answer=answer: answer)
+        assert {row.cells["Crop"]: row.cells["Keeps days"] for row in found.rows["Crops"]} == {"plum": 4, "prune": 9}
+
+
+def test_two_rows_of_one_plan_line_in_one_copy_both_stay():
+    first, second, third = (Line({"Date": DAYS[0], "Made": number, "Note": LINE}) for number in (3.0, 4.0, 5.0))
+    two, one, apart = ({"Record": rows} for rows in ([first, second], [first], [third]))
+    for mine, theirs in ((two, one), (one, two)):
+        found = merge({"Record": []}, mine, theirs, lambda _: "")
+        assert (sorted(row.cells["Made"] for row in found.rows["Record"]), found.questions) == ([3, 4], ())
+    for answer, made in (("mine", [3, 4]), ("theirs", [5]), ("both", [3, 4, 5])):
+        found = merge({"Record": []}, two, apart, lambda _, answer=answer: answer)
+        assert sorted(row.cells["Made"] for row in found.rows["Record"]) == made
+
+
 def test_every_table_has_a_key_or_is_a_log_and_every_column_of_names_is_known():
     named = set()
     for table in input_tables():

@@ -264,8 +264,10 @@ class _Merging:
                         self.taken.append(Taken(table, name, final, ours))
                 else:
                     final = ours
-                changes = {key(one): final for one in (name, ours, other)}
-                base, mine, theirs = (_with_names(copy, table, changes) for copy in (base, mine, theirs))
+                base, mine, theirs = (
+                    _with_names(copy, table, {key(name): final, key(called): final})
+                    for copy, called in ((base, name), (mine, ours), (theirs, other))
+                )
         return base, mine, theirs
 
     # ---- rows by key -----------------------------------------------------------------------------------------------
@@ -401,15 +403,15 @@ class _Merging:
     ) -> Counter[Content]:
         """Bring together what either copy added; the same row, and the same plan line, may be one or two."""
         result = ours | other
-        marks = [{mark: content for content in copy if (mark := _plan_line(content))} for copy in (ours, other)]
+        marks = [_by_mark(copy) for copy in (ours, other)]
         for mark in sorted(marks[0].keys() & marks[1].keys()):
-            first, second = marks[0][mark], marks[1][mark]
-            if first != second:
+            apart = [[one for one in marks[side][mark] if one not in marks[1 - side][mark]] for side in (0, 1)]
+            if all(apart):
                 label = _label(table, (f"plan line {mark[6:-1]}",))
-                chosen = self.ask(label, words(first, 0), words(second, 1), both=True)
-                del_one = {MINE: second, THEIRS: first}.get(chosen)
-                if del_one is not None:
-                    del result[del_one]
+                first, second = ("; ".join(words(one, side) for one in apart[side]) for side in (0, 1))
+                chosen = self.ask(label, first, second, both=True)
+                for one in {MINE: apart[1], THEIRS: apart[0]}.get(chosen, []):
+                    del result[one]
         for content in sorted(ours & other, key=_order):
             if _plan_line(content):
                 continue
@@ -536,6 +538,15 @@ def _order(content: Content | None) -> str:
 def _plan_line(content: Content) -> str:
     found = (_PLAN_LINE.search(value) for _, value in sorted(content, key=repr) if isinstance(value, str))
     return next((one[0] for one in found if one is not None), "")
+
+
+def _by_mark(rows: Iterable[Content]) -> dict[str, list[Content]]:
+    """Give the rows that carry the mark of a plan line, by that mark."""
+    found: dict[str, list[Content]] = defaultdict(list)
+    for content in sorted(rows, key=_order):
+        if mark := _plan_line(content):
+            found[mark].append(content)
+    return found
 
 
 def _fates(named: Sequence[str], base: Sequence[Line], copy: Sequence[Line]) -> dict[Content, list[Content | None]]:
