@@ -261,7 +261,7 @@ class Book:
         return self._adder.free_table_name(name)
 
     def join(self, other: Book) -> None:
-        """Wait to let the workbook descend from another too, as that was read; what only it has is to be set as well."""
+        """Wait to let the workbook descend from another, as that was read; what only it has is to be set as well."""
         ids = history(other.source)
         if ids and ids[0] not in history(self.source):
             self._pending.joined = ids
