@@ -260,6 +260,18 @@ def test_own_sheets_stay_and_those_that_differ_are_named(tmp_path, capsys):
     assert "Your own cells in these sheets are otherwise in theirs.xlsx; they stay: Sheet." in capsys.readouterr().out
 
 
+def test_a_sheet_that_has_nothing_but_a_merged_table_is_not_named_as_left_out(tmp_path):
+    tables = content()
+    record = tables.pop("Record")
+    build(tmp_path / "past.xlsx", **tables)
+    build(tmp_path / "mine.xlsx", **tables | {"Harvest": tables["Harvest"][:1]})
+    build(tmp_path / "theirs.xlsx", **tables | {"Record": record})
+    paths = [tmp_path / f"{name}.xlsx" for name in ("mine", "theirs", "past")]
+    found = merge_workbooks(*paths, None, None, None)
+    assert [row.cells["Made"] for row in found.merged.rows["Record"]] == [7]
+    assert found.sheets == ()
+
+
 def test_an_expected_lot_weighed_in_both_is_one_lot_wherever_its_row_stands():
     lot = {"Picked on": DAYS[2], "Crop": "plum tomato", "Amount": 40.0, "Unit": "lb", "Weighed or expected": "expected"}
     weighed = {"Picked on": DAYS[2], "Crop": "plum tomato", "Weighed or expected": "weighed", "Note": "expected 40 lb"}

@@ -183,7 +183,13 @@ def other_sheets(mine: Copy, theirs: Copy) -> list[str]:
         one.sheet for copy in (mine, theirs) for one in copy.book.table_parts if key_of(one.display_name) in planned
     }
     names = [one for one in theirs.book.sheet_names if one not in left_out and one != NOTES_SHEET]
-    return [one for one in names if _cells_beside(mine, one) != _cells_beside(theirs, one)]
+    merged = {table.sheet for table in theirs.tables.values()}
+    found = []
+    for one in names:
+        here, there = _cells_beside(mine, one), _cells_beside(theirs, one)
+        if here != there and (here or there or one not in merged):
+            found.append(one)
+    return found
 
 
 def _cells_beside(copy: Copy, sheet: str) -> dict[tuple[int, int], object] | None:
