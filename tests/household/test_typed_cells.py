@@ -71,6 +71,14 @@ def test_several_cells_of_a_column_are_the_one_slip_they_come_from(column, value
     assert told([[cells.get((down, across), value) for across, value in enumerate(row)] for down, row in enumerate(ROWS)]) == [words]  # fmt: skip
 
 
+def test_two_values_that_are_shown_alike_only_changed():
+    assert told(typed_over({(3, 0): "snap beans" * 9})) == [
+        f"Harvest C9: Crop was snap beans and is {'snap beans' * 4}."
+    ]
+    long = [["x" * 50 + end, 1.0, 2.0, "lb"] for end in ("y", "z")]
+    assert listed(changes([table(long[:1])], [table(long[1:])])) == ["Harvest C6: Crop changed."]
+
+
 def test_changes_in_a_column_that_has_one_value_everywhere_did_not_move():
     same = [[row[0], 2.0, *row[2:]] for row in ROWS] + [["beets", 2.0, 52.0, "lb"], ["leeks", 2.0, 9.0, "lb"]]
     slips = [[row[0], 5.0 + down if down % 2 else 2.0, *row[2:]] for down, row in enumerate(same)]
