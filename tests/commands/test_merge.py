@@ -249,6 +249,17 @@ def test_another_branch_is_joined_by_a_merge_and_then_nothing_is_left_to_do(tmp_
     assert path.read_bytes() == before
 
 
+def test_what_a_second_copy_took_the_place_of_is_still_a_branch_after_a_merge(tmp_path):
+    mine = build(tmp_path / "mine.xlsx")
+    theirs, partner = (shutil.copyfile(mine, tmp_path / name) for name in ("theirs.xlsx", "partner.xlsx"))
+    for number, path in enumerate((mine, theirs, partner)):
+        journal.weigh(path, "plum tomato", f"{11 + number} lb", None, FRIDAY)
+    ours = theirs.read_bytes()
+    shutil.copyfile(partner, theirs)
+    write_merge(merge_workbooks(mine, theirs, None, None, None, None), None)
+    assert [one.read_bytes() for one in branches_of(theirs, theirs.read_bytes()).apart] == [ours]
+
+
 def test_own_sheets_stay_and_those_that_differ_are_named(tmp_path, capsys):
     build(tmp_path / "past.xlsx")
     build(tmp_path / "mine.xlsx")

@@ -17,7 +17,7 @@ from stillroom.household.merging import BOTH, MINE, THEIRS, Merged, Question, Tw
 from stillroom.household.names import key
 from stillroom.household.results.commands import Receipt
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.ooxml.copies import common_ancestor, copy_name, listed, write_list
+from stillroom.workbook.ooxml.copies import common_ancestor, copy_name, listed, set_aside, write_list
 from stillroom.workbook.ooxml.history import history
 from stillroom.workbook.ooxml.lock import locked
 from stillroom.workbook.ooxml.put import put
@@ -157,7 +157,9 @@ def _keep(book: Book) -> None:
     if ".before-" in path.name or any(digest == book.digest for digest, _ in listed(path)):
         return
     with contextlib.suppress(OSError, CouldNotWrite), locked(path):
-        copy = copy_name(path, datetime.datetime.now())
+        today = datetime.datetime.now()
+        set_aside(path, book.source, today)  # else the copy listed now looks like one that was put back
+        copy = copy_name(path, today)
         write_list(path, [*listed(path), (book.digest, copy.name)])
         put(copy, partial(written_in, book.source), like=path, fresh=True)
 
