@@ -160,7 +160,12 @@ def test_both_is_no_answer_where_a_cell_has_room_for_one(pair):
 
 
 @pytest.mark.parametrize(
-    ("line", "words"), [("Lids, lid = perhaps", "line 1"), ("Lids, no lid, On hand = mine", "nothing is asked")]
+    ("line", "words"),
+    [
+        ("Lids, lid = perhaps", "line 1"),
+        ("Lids, no lid, On hand = mine", "nothing is asked"),
+        ("Lids, lid: name = mine\n\nlids, lid: name=theirs", "line 3: lids, lid: name has another answer above"),
+    ],
 )
 def test_an_answer_that_answers_nothing_is_refused(pair, line, words):
     (pair / "answers.txt").write_text(line)

@@ -128,7 +128,9 @@ def read_answers(path: Path) -> dict[str, str]:
         if not sign or answer.strip() not in ANSWERS:
             msg = f"{path}, line {number}: write such as Lids, lid, On hand = theirs (mine, theirs or both)"
             raise CommandWrong(msg)
-        found[key(label)] = answer.strip()
+        if found.setdefault(key(label), answer.strip()) != answer.strip():
+            msg = f"{path}, line {number}: {label.strip()} has another answer above; delete one of the two lines"
+            raise CommandWrong(msg)
     return found
 
 
