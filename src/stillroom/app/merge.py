@@ -120,7 +120,7 @@ def read_answers(path: Path) -> dict[str, str]:
     except (OSError, UnicodeDecodeError) as error:
         msg = f"{path} cannot be read: {getattr(error, 'strerror', None) or 'it is no text'}"
         raise CommandWrong(msg) from None
-    found = {}
+    found: dict[str, str] = {}
     for number, text in enumerate(lines, 1):
         label, sign, answer = text.rpartition("=")
         if not text.strip() or text.startswith("#"):
