@@ -92,6 +92,14 @@ def test_what_an_everyday_name_was_read_as_is_noted_once_and_a_plural_is_not(kit
     assert noted == [("tomatoes", "plum tomato"), ("romas", "plum tomato"), ("tomato juice", "tomato juice, quart")]
 
 
+def test_one_word_that_was_read_as_two_things_is_noted_for_each(tmp_path):
+    harvest = [{"Picked on": FRIDAY, "Crop": "tomatoes", "Amount": 60}]
+    counts = [{"Target": "juice", "Preserve": "tomatoes"}]
+    path = small_kitchen.build(tmp_path / "kitchen.xlsx", Harvest=harvest, **{"Counts toward": counts})
+    noted = [one.names[:2] for one in read.household(Book.open(path), FRIDAY)[1] if one.kind == "name read as"]
+    assert sorted(noted) == [("tomatoes", "plum tomato"), ("tomatoes", "tomato juice, quart")]
+
+
 @pytest.mark.parametrize(
     ("table", "heading", "typed", "kind"),
     [
