@@ -163,8 +163,8 @@ def test_both_is_no_answer_where_a_cell_has_room_for_one(pair):
     ("line", "words"),
     [
         ("Lids, lid = perhaps", "line 1"),
-        ("Lids, no lid, On hand = mine", "nothing is asked"),
-        ("Lids, lid: name = mine\n\nlids, lid: name=theirs", "line 3: lids, lid: name has another answer above"),
+        ("Lids, no lid, On hand = mine", 'no question "Lids, no lid, On hand"'),
+        ("Lids, lid: name = mine\n\nlids, lid: name=theirs", "line 3: Lids, lid: name has another answer above"),
     ],
 )
 def test_an_answer_that_answers_nothing_is_refused(pair, line, words):

@@ -53,6 +53,7 @@ def merge_workbooks(
         msg = f"--take is mine, theirs or both, not {take}"
         raise CommandWrong(msg)
     told = {} if answers is None else read_answers(answers)
+    spelled = {key(label): label for label in told}
     books = [Book.open(path) for path in (mine, theirs)]
     if mine.samefile(theirs):
         msg = f"{mine} and {theirs} are the same file; name two copies"
@@ -71,15 +72,15 @@ def merge_workbooks(
 
     def answer(question: Question) -> str:
         used.add(key(question.label))
-        given = told.get(key(question.label)) or take or ""
+        given = told.get(spelled.get(key(question.label), "")) or take or ""
         if given == BOTH and not question.both:
             given = ""
         return given or (ask(question) if ask is not None else "")
 
     merged = merge(before, comparable(first, shared), comparable(second, shared), answer)
-    unknown = sorted(told.keys() - used)
+    unknown = [label for one, label in spelled.items() if one not in used]
     if unknown:
-        msg = f"{answers}: nothing is asked as *{unknown[0]}*; write the words before the colon as merge shows them"
+        msg = f'{answers}: there is no question "{unknown[0]}". Copy its words from the list, up to ": mine:".'
         raise CommandWrong(msg)
     beside = (tuple(other_sheets(first, second)), tuple(_other_columns(first, second)))
     return Merging(*names, merged, False, *beside, mine=first, theirs=second, shared=shared)
@@ -121,6 +122,7 @@ def read_answers(path: Path) -> dict[str, str]:
         msg = f"{path} cannot be read: {getattr(error, 'strerror', None) or 'it is no text'}"
         raise CommandWrong(msg) from None
     found: dict[str, str] = {}
+    spelled: dict[str, str] = {}
     for number, text in enumerate(lines, 1):
         label, sign, answer = text.rpartition("=")
         if not text.strip() or text.startswith("#"):
@@ -128,8 +130,9 @@ def read_answers(path: Path) -> dict[str, str]:
         if not sign or answer.strip() not in ANSWERS:
             msg = f"{path}, line {number}: write such as Lids, lid, On hand = theirs (mine, theirs or both)"
             raise CommandWrong(msg)
-        if found.setdefault(key(label), answer.strip()) != answer.strip():
-            msg = f"{path}, line {number}: {label.strip()} has another answer above; delete one of the two lines"
+        label = spelled.setdefault(key(label), label.strip())
+        if found.setdefault(label, answer.strip()) != answer.strip():
+            msg = f"{path}, line {number}: {label} has another answer above; delete one of the two lines"
             raise CommandWrong(msg)
     return found
 
