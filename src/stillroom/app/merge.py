@@ -141,7 +141,7 @@ def write_merge(found: Merging, out: Path | None, *, replace: bool = False) -> R
     """
     Write what comes of two copies into the first, or into another file, once every question is answered.
 
-    Both keep a dated copy. Raises CouldNotWrite, WorkbookRefused; nothing is changed then.
+    Without `out` both keep a dated copy. Raises CouldNotWrite, WorkbookRefused; nothing is changed then.
     """
     book, theirs = found.mine.book, found.theirs.book
     if not found.known:
