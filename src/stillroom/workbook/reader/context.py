@@ -62,7 +62,7 @@ class Reading:
         self._used: set[tuple[str, str]] = set()
         self._exact: set[tuple[str, str]] = set()
         self._read_as: dict[Problem, tuple[str, str]] = {}
-        self._meant: set[str] = set()
+        self._meant: set[tuple[str, str, str]] = set()
         self._lost: dict[str, dict[Problem, tuple[str, ...]]] = {}
         self._problems: dict[Problem, None] = {}
 
@@ -107,9 +107,9 @@ class Reading:
         return None
 
     def _note_meant(self, text: str, meant: tuple[str, str], where: str) -> None:
-        """Note what an everyday name was read as, once for each; a mere plural is not noted."""
-        if words_of(text) != words_of(meant[1]) and key(text) not in self._meant:
-            self._meant.add(key(text))
+        """Note what an everyday name was read as, once for each thing it was read as; a mere plural is not noted."""
+        if words_of(text) != words_of(meant[1]) and (key(text), *meant) not in self._meant:
+            self._meant.add((key(text), *meant))
             note = Problem(where, "name read as", (tidy_text(text), meant[1], ""))
             self._problems[note] = None
             self._read_as[note] = meant
