@@ -63,7 +63,9 @@ def winter(
     ] = 4.0,
     first: Annotated[
         str | None,
-        typer.Option("--from", metavar="DATE", help="First day of eating (default: today).", show_default=False),
+        typer.Option(
+            "--from", metavar="DATE", help="First day of eating (default: as in Kitchen).", show_default=False
+        ),
     ] = None,
     as_json: Json = False,
     csv: Csv = None,

@@ -38,6 +38,7 @@ from stillroom.household.text import (
 from stillroom.household.units import UNITS
 
 YEAR_DAYS = 365
+HALF_YEAR_DAYS = 183
 YEAR_WEEKS = 52.0
 MONTH_DAYS = YEAR_DAYS / 12
 LEAST_DAYS_UNEATEN = 84
@@ -317,9 +318,19 @@ def target_review(
 
 
 def put_up_of(made: Sequence[Taken], target: Target, today: datetime.date) -> tuple[float, datetime.date]:
-    """Return what was put up for a target in the last year with work, and when that begins again, a year later."""
-    last = max((one.day.year for one in made), default=0)
-    mine = [one for one in made if one.day.year == last and one.target == target.name]
+    """
+    Return what was put up for a target in the last season with work of its own, and when that begins again.
+
+    A season is the half year up to the last work, so that it may lie across a New Year.
+
+    >>> jam = Target("jam", 9, 9)
+    >>> made = [Taken(datetime.date(*day), MADE, "jam", 4.0) for day in ((2025, 8, 1), (2026, 11, 20), (2027, 1, 5))]
+    >>> put_up_of(made, jam, datetime.date(2027, 2, 1))
+    (8.0, datetime.date(2027, 11, 20))
+    """
+    mine = [one for one in made if one.target == target.name]
+    last = max((one.day for one in mine), default=today)
+    mine = [one for one in mine if (last - one.day).days < HALF_YEAR_DAYS]
     day = min((one.day for one in mine), default=today)
     while day <= today:
         day += datetime.timedelta(days=YEAR_DAYS)
