@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
+import shlex
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
@@ -137,10 +138,7 @@ def less_page(
     parts: list[RenderableType | None] = [
         heading("Today with less time", f"{format_long_date(day)}, {format_list(list(less), 4)}"),
         section("Make today", [amount_words(*one) for one in keep] or ["Nothing."]),
-        section(
-            "Moved" if moved else "Nothing has to move.",
-            [f"{amount_words(*one[:3])}: {where_words(*one[3:])}" for one in moved],
-        ),
+        section("Moved", [f"{amount_words(*one[:3])}: {where_words(*one[3:])}" for one in moved] or ["Nothing."]),
         section("Lost by waiting", list(loss_lines(lost)) or ["Nothing."]),
         Text("The workbook is not changed. To keep this plan, type the hours under Hours and plan again."),
     ]
@@ -276,12 +274,14 @@ def old_lines(old: Iterable[Moved], file: str) -> list[str]:
 
     >>> old_lines([Moved("sweet corn", 12.0, "lb")], "kitchen.xlsx")
     ['12 lb sweet corn: sort it, and record what is bad:', "  stillroom spoiled kitchen.xlsx 'sweet corn' 12lb"]
+    >>> print(old_lines([Moved("Ann's corn", 12.0, "lb")], "my kitchen.xlsx")[1])
+      stillroom spoiled 'my kitchen.xlsx' 'Ann'"'"'s corn' 12lb
     """
     lines = []
     for one in old:
         most = format_number(math.floor(one.amount * 100 + 1e-6) / 100).replace(",", "")
         lines.append(f"{amount_of(one)}: sort it, and record what is bad:")
-        lines.append(f"  stillroom spoiled {file} '{one.crop}' {most}{one.unit}")
+        lines.append(f"  stillroom spoiled {shlex.quote(file)} {shlex.quote(one.crop)} {most}{one.unit}")
     return lines
 
 
