@@ -332,7 +332,7 @@ def test_the_amount_may_come_before_the_name(kitchen, capsys):
         assert "12 lb of plum tomato, picked" in said(capsys, "weigh", kitchen, *words)
     assert "2 dozen (3½ lb) of plum tomato, picked" in said(capsys, "weigh", kitchen, "tomatoes", "2", "dozen")
     assert f"7 {JUICE} on " in said(capsys, "made", kitchen, "7", JUICE)
-    assert f"2 {JUICE} eaten by " in said(capsys, "ate", kitchen, "2", JUICE)
+    assert f"2 {JUICE} eaten on " in said(capsys, "ate", kitchen, "2", JUICE)
 
 
 def test_what_was_made_is_said_with_the_crop_it_took_and_the_same_work_typed_twice_is_asked_after(kitchen, capsys):

@@ -206,7 +206,7 @@ def enter_catch_up(found: CatchUp) -> Evening:
         if one.kind == SHELF:
             left = spread(made, [line for line in reversed(found.lines) if line.name == one.name], more)
             if left < -LEAST:
-                rest.append(Entered("ate", one.name, format_number(-left), evening.day))
+                rest.append(Entered("ate", one.name, f"{-left:.15g}", evening.day))
         elif one.kind == CRATES:
             kind = CAME if more > 0 else "ate"
             rest.append(Entered(kind, one.name, f"{rounded(abs(more)):.15g} {one.unit}", evening.day))

@@ -31,7 +31,7 @@ from stillroom.household.records import (
 )
 from stillroom.household.results.commands import Entry, save_words
 from stillroom.household.results.rows import Row, in_crop_unit
-from stillroom.household.text import format_date, format_long_date, format_number, format_weight
+from stillroom.household.text import format_long_date, format_number, format_weight
 from stillroom.household.units import MeasureWrong, Unit, find_unit, unit_of
 from stillroom.reports.problems import line
 from stillroom.workbook.ooxml.book import Book, Value
@@ -550,9 +550,12 @@ def crop_left(log: Log, start: str, name: str, amount: str, day: datetime.date, 
 def shelf_left(log: Log, start: str, name: str, amount: str, day: datetime.date, to: str | None) -> list[str]:
     """Queue that so many of a preserve left the shelf; what to say of it, and what is left."""
     count = log.count(amount, "containers")
+    if count == 0:
+        msg = f"*{amount}* is nothing to record; write how many, such as 2"
+        raise CommandWrong(msg)
     row: dict[str, Value] = {"Date": day, "Made": count, "Note": noted(to)}
     row |= happened_cells(log, start, name, name)
-    words = f"{format_number(count)} {name} {WORDS[start]} by {format_date(day)}"
+    words = f"{format_number(count)} {name} {WORDS[start]} on {format_long_date(day)}"
     place, gone = log.added("Record", [row], words)
     log.happened(RecordRow(day, start + name, made=count, where=place))
     settled, problems = stocks.settle(log.typed)
