@@ -96,6 +96,14 @@ def test_as_planned_records_every_line_counts_plans_again_and_shows_tomorrow_in_
     assert kitchen.read_bytes() == before, "the plan that was saved is that of the workbook as it is now"
 
 
+def test_tomorrow_is_told_from_this_evening(kitchen, capsys):
+    """What is thawed for tomorrow comes out this evening; today's jars are put away tomorrow."""
+    text = said(capsys, "evening", kitchen, "--as-planned")
+    assert "Take 14 lb plum tomato out of the freezer this evening. Cook it tomorrow and use all the liquid." in text
+    assert f"24 {BEANS} from today: take off the bands" in text
+    assert "; plum tomato frozen whole 17 lb" in text
+
+
 def test_a_second_run_the_same_evening_shows_the_lines_as_done_and_adds_nothing(kitchen, capsys):
     said(capsys, "evening", kitchen, "--as-planned")
     before = kitchen.read_bytes()
@@ -190,7 +198,7 @@ def test_a_line_for_what_is_in_no_table_any_more_is_not_asked_for(kitchen):
         for heading, value in (("Preserve", name), ("Unit", None), ("Note", "the last of it")):
             book.set(table.sheet, row, table.column(heading), value)
     book.save()
-    assert [line.name for line in cases.open_evening(kitchen, CLOCK).lines][0] == SAUCE
+    assert cases.open_evening(kitchen, CLOCK).lines[0].name == SAUCE
 
 
 def test_crop_on_a_row_of_its_own_is_not_more_work_that_is_done(kitchen):

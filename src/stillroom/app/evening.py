@@ -21,7 +21,7 @@ from stillroom.errors import CommandWrong, CouldNotWrite, Problem, StillroomErro
 from stillroom.household.journal.events import MadeLine, is_known, with_made_recorded
 from stillroom.household.journal.lots import wanted
 from stillroom.household.journal.overview import CANNED, LOOK_BACK_DAYS, without_record
-from stillroom.household.journal.stocks import stock_cards
+from stillroom.household.journal.stocks import FROZEN_WHOLE, stock_cards
 from stillroom.household.names import key, tidy_text
 from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import FREEZE_WHOLE, HAPPENED, THAW, Household, PlanLine
@@ -224,10 +224,9 @@ def of_line(line: LineToRecord, answer: str) -> Entered | None:
 
 def record_list(evening: Evening, kind: str, words: str) -> None:
     """
-    Queue a list of things of a kind, all of them or none; nothing for no words. Lines of the plan named
-    among what was made are then done, with 0 too.
+    Queue a list of things of a kind, all of them or none; nothing for no words.
 
-    Raises CommandWrong, WorkbookRefused.
+    Lines of the plan named among what was made are then done, with 0 too. Raises CommandWrong, WorkbookRefused.
     """
     several = entered_list(kind, words, evening.log.typed, evening.day)
     lines = {key(line.name): line for line in evening.lines if kind == MADE and line.day == evening.day}
@@ -343,7 +342,8 @@ def changed_stocks(log: Log) -> Iterable[str]:
     for card in stock_cards(log.typed):
         if before.get((card.kind, card.stock), 0.0) != card.should_be_now:
             unit = "" if card.unit == "each" else card.unit
-            yield f"{card.stock} {format_quantity(card.should_be_now, unit)}"
+            frozen = " frozen whole" if card.kind == FROZEN_WHOLE else ""
+            yield f"{card.stock}{frozen} {format_quantity(card.should_be_now, unit)}"
 
 
 def reason(error: StillroomError) -> list[str]:

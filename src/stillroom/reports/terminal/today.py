@@ -100,17 +100,22 @@ def fitted(parts: Sequence[Part], most: int) -> list[Part]:
 
 
 def today_page(morning: Morning, title: str = "Today", most: int = SCREEN) -> RenderableType:
-    """Return the page, what to do first first, on one screen; empty parts are left out, but not the fresh crops."""
+    """
+    Return the page, what to do first first, on one screen; empty parts are left out, but not the fresh crops.
+
+    With another title it is read on the evening before.
+    """
     today = morning.today
-    last = "today" if title == "Today" else "that day"
+    ahead = title != "Today"
+    last, before = ("that day", "today") if ahead else ("today", "yesterday")
     lots = [lot_row(lot, today, last) for lot in today.lots]
     parts = [
         Part("To make", make_lines(today, last), 3, "what spoils first, first" if today.make else ""),
-        Part("Out of the freezer", freezer_moves(today, morning.due), 2),
-        Part("Kept until yesterday", old_lines(morning.old, morning.file), 2),
+        Part("Out of the freezer", freezer_moves(today, morning.due, ahead=ahead), 2),
+        Part(f"Kept until {before}", old_lines(morning.old, morning.file), 2),
         Part("Warnings", [str(problem_line(one)) for one in gathered(morning.problems)], 1),
         Part("Fresh crops", [] if lots else ["Nothing fresh is waiting."], 3 if lots else 1, rows=lots),
-        Part("To put away", list(put_away_lines(today.put_away)), 1),
+        Part("To put away", list(put_away_lines(today.put_away, before)), 1),
         Part("Eat first", eat_lines(morning.eat, sorted(morning.over.items())), 0, "all: stillroom eat-first"),
         Part("In the freezer", freezer_lines(morning.freezer), 0, "oldest first"),
     ]
@@ -165,12 +170,12 @@ def loss_lines(lost: Iterable[tuple[str, float, str, bool]]) -> Iterator[str]:
     Return what a plan has less of on the winter list and more of as surplus, and the other way around.
 
     >>> list(loss_lines([("beans", -8.0, "pint", True), ("surplus", 12.0, "lb", False)]))
-    ['8 pints beans less on the winter list', '12 lb more surplus']
+    ['beans: 8 pints less on the winter list', '12 lb more surplus']
     """
     for what, change, unit, is_target in lost:
         amount = f"{format_quantity(abs(change), unit)}"
         if is_target:
-            yield f"{amount} {what} {'less' if change < 0 else 'more'} on the winter list"
+            yield f"{what}: {amount} {'less' if change < 0 else 'more'} on the winter list"
         else:
             yield f"{amount} {'more' if change > 0 else 'less'} {what}"
 
@@ -285,18 +290,25 @@ def old_lines(old: Iterable[Moved], file: str) -> list[str]:
     return lines
 
 
-def freezer_moves(today: Today, due: Sequence[tuple[Moved, datetime.date]]) -> list[str]:
-    """Return what goes into the freezer, what comes out and when, and what has been there long enough."""
-    lines = [f"Freeze {amount_of(one)} whole today." for one in today.freeze]
+def freezer_moves(today: Today, due: Sequence[tuple[Moved, datetime.date]], *, ahead: bool = False) -> list[str]:
+    """
+    Return what goes into the freezer, what comes out and when, and what has been there long enough.
+
+    `ahead`: it is read on the evening before, when what is cooked on the day comes out.
+    """
+    now, day = ("this evening", "tomorrow") if ahead else ("now", "today")
+    evening, next_day = ("tomorrow evening", "the day after") if ahead else ("this evening", "tomorrow")
+    lines = [f"Freeze {amount_of(one)} whole {day}." for one in today.freeze]
     lines += [
-        f"Take {amount_of(one)} out of the freezer now. Cook it today and use all the liquid." for one in today.out_now
+        f"Take {amount_of(one)} out of the freezer {now}. Cook it {day} and use all the liquid."
+        for one in today.out_now
     ]
     lines += [
-        f"Take {amount_of(one)} out of the freezer this evening. Cook it tomorrow." for one in today.out_this_evening
+        f"Take {amount_of(one)} out of the freezer {evening}. Cook it {next_day}." for one in today.out_this_evening
     ]
-    for one, day in due:
-        tense = "was" if day < today.day else "is"
-        lines.append(f"{amount_of(one)} in the freezer {tense} due {format_long_date(day)}: cook it soon.")
+    for one, until in due:
+        tense = "was" if until < today.day else "is"
+        lines.append(f"{amount_of(one)} in the freezer {tense} due {format_long_date(until)}: cook it soon.")
     return lines
 
 
@@ -321,10 +333,10 @@ def line_to_make(line: PlanLine) -> str:
     return f"{format_containers(amount, whole=True)} {line.name}{' (your number)' if line.fix is not None else ''}"
 
 
-def put_away_lines(rows: Iterable[PutAway]) -> Iterator[str]:
-    """Return yesterday's work: check the seals, label, and see to what did not seal."""
+def put_away_lines(rows: Iterable[PutAway], day: str = "yesterday") -> Iterator[str]:
+    """Return the work of the day before: check the seals, label, and see to what did not seal."""
     for row in rows:
-        what = f"{format_containers(row.made, whole=True)} {row.preserve} from yesterday"
+        what = f"{format_containers(row.made, whole=True)} {row.preserve} from {day}"
         if row.canned:
             yield f"{what}: take off the bands, check every seal, wipe, and label."
         else:
