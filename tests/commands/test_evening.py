@@ -16,6 +16,7 @@ from stillroom.app import evening as cases
 from stillroom.app.journal import take_back
 from stillroom.cli import run
 from stillroom.cli.evening import QUESTIONS, ask_evening
+from stillroom.cli.output import show
 from stillroom.errors import CommandWrong, WorkbookRefused
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.writer.record import add_rows
@@ -102,6 +103,16 @@ def test_tomorrow_is_told_from_this_evening(kitchen, capsys):
     assert "Take 14 lb plum tomato out of the freezer this evening. Cook it tomorrow and use all the liquid." in text
     assert f"24 {BEANS} from today: take off the bands" in text
     assert "; plum tomato frozen whole 17 lb" in text
+
+
+def test_an_evening_entered_the_morning_after_ends_with_today(kitchen, capsys):
+    found = cases.open_evening(kitchen, START + datetime.timedelta(days=1), START.isoformat())
+    for line in found.lines:
+        cases.record_line(found, line, "")
+    show(cases.evening_view(cases.save_evening(found)))
+    text = " ".join(capsys.readouterr().out.split())
+    assert "TODAY Tuesday, July 7, 2026" in text
+    assert "out of the freezer now. Cook it today" in text
 
 
 def test_a_second_run_the_same_evening_shows_the_lines_as_done_and_adds_nothing(kitchen, capsys):

@@ -358,7 +358,9 @@ def evening_view(done: EveningDone) -> RenderableType:
     evening = done.evening
     why = [] if done.failed is None else reason(done.failed)
     tomorrow = morning_of(done.tomorrow)
-    return evening_page(evening.day, evening.entered, evening.done, evening.said, done.counts, why, tomorrow)
+    return evening_page(
+        evening.day, evening.entered, evening.done, evening.said, done.counts, why, tomorrow, evening.today
+    )
 
 
 def evening_json(done: EveningDone) -> str:

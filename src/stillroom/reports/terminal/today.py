@@ -40,6 +40,10 @@ WIDTH = 76
 """Letters of a line of a section before it is wrapped."""
 
 
+TODAY, TOMORROW = "Today", "Tomorrow"
+"""Titles of the page."""
+
+
 @dataclass
 class Part:
     """
@@ -99,15 +103,16 @@ def fitted(parts: Sequence[Part], most: int) -> list[Part]:
     return list(parts)
 
 
-def today_page(morning: Morning, title: str = "Today", most: int = SCREEN) -> RenderableType:
+def today_page(morning: Morning, title: str = TODAY, most: int = SCREEN) -> RenderableType:
     """
     Return the page, what to do first first, on one screen; empty parts are left out, but not the fresh crops.
 
-    With another title it is read on the evening before.
+    `Tomorrow` is read on the evening before.
     """
     today = morning.today
-    ahead = title != "Today"
-    last, before = ("that day", "today") if ahead else ("today", "yesterday")
+    ahead = title == TOMORROW
+    last = "today" if title == TODAY else "that day"
+    before = "today" if ahead else "yesterday"
     lots = [lot_row(lot, today, last) for lot in today.lots]
     parts = [
         Part("To make", make_lines(today, last), 3, "what spoils first, first" if today.make else ""),
