@@ -120,3 +120,29 @@ def test_a_wrong_cell_here_and_there_is_told_at_each(tmp_path):
     content = sound()
     content["Crops"][0]["Keeps days"], content["Crops"][1]["Unit"] = "long", "crate"
     assert len(told(tmp_path, content)) == 2
+
+
+def test_a_container_that_was_renamed_is_found_though_part_of_its_name_could_mean_another(tmp_path):
+    """`pint jar` could mean the freezer pint; but nothing names the pinn jar, which is almost that."""
+    content = sound()
+    names = {content["Containers"][2]["Container"]: "pint jar", content["Containers"][1]["Container"]: "freezer pint"}
+    for rows in content.values():
+        for row in rows:
+            for heading, value in row.items():
+                row[heading] = names.get(value, value) if isinstance(value, str) else value
+    content["Containers"][2]["Container"] = "pinn jar"
+    assert told(tmp_path, content)[0].startswith(
+        f'{place("Containers", 2, "Container")}: Nothing names the container pinn jar, and several cells name "pint jar"'
+    )
+
+
+def test_the_only_lid_that_was_misspelt_is_named_at_its_cell(tmp_path):
+    content = sound()
+    used = {row.get("Lid") for row in content["Containers"]} - {None}
+    content["Lids"] = [{**row, "Lid": "regular lin"} for row in content["Lids"][:1]]
+    for row in content["Containers"]:
+        row["Lid"] = "regular lid" if row.get("Lid") in used else None
+    assert any(
+        one.startswith(f"{place('Lids', 0, 'Lid')}: Nothing names the lid regular lin")
+        for one in told(tmp_path, content)
+    )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import difflib
-from collections.abc import Container, Iterable
+from collections.abc import Container, Iterable, Sequence
 from dataclasses import replace
 from typing import Protocol
 
@@ -167,22 +167,25 @@ class Reading:
         return replace(problem, names=(*problem.names[:2], f" ({self.places[table][name]})"))
 
     def _changed_name(
-        self, before: str, among: Iterable[str], taken: Container[tuple[str, str]], *, alone: bool
+        self, before: str, among: Sequence[str], taken: Container[tuple[str, str]], *, alone: bool
     ) -> tuple[str, str] | None:
         """
         Return the table and the name that an unknown one may have become: one that nothing names; None without.
 
         A table of which nothing names anything is not the one that was meant, unless the names are very alike, or one
-        cell `alone` has it and they are alike.
+        cell `alone` has it or no other row could be meant and they are alike. A single cell that may mean another row
+        by part of its name is taken to.
         """
         meant = [(table, name) for table in among for name in self.names[table].meant(before)]
-        if meant and self._exact.issuperset(meant):
+        other = bool(meant) and self._exact.issuperset(meant)
+        if other and alone:
             return None
         named = {table for table, _ in self._used}
         every = [(table, name) for table in among for name in self.places[table] if (table, name) not in self._exact]
         unused = [one for one in every if one[0] in named]
         likeness = {one: difflib.SequenceMatcher(None, key(before), key(one[1])).ratio() for one in every}
-        left = [one for one in every if one not in taken and (alone or one in unused or likeness[one] >= VERY_ALIKE)]
+        enough = ALIKE if len(among) == len(every) == 1 else VERY_ALIKE
+        left = [one for one in every if one not in taken and (alone or one in unused or likeness[one] >= enough)]
         best = max(left, key=lambda one: likeness[one], default=None)
-        only = not alone and [best] == unused
+        only = not alone and not other and [best] == unused
         return best if best is not None and (only or likeness[best] >= ALIKE) else None
