@@ -73,7 +73,7 @@ def test_a_formula_that_gives_way_to_an_entry_is_named(kitchen, capsys):
     unit = next(cell.column_letter for cell in sheet[1] if cell.value == "Unit")
     sheet[f"{unit}2"] = '=IF(B2="","","lb")'
     book.save(kitchen)
-    assert f"The formula in Harvest!{unit}2 gave way to it." in said(capsys, "weigh", kitchen, "plum tomato", "53lb")
+    assert f"It replaced the formula in Harvest!{unit}2." in said(capsys, "weigh", kitchen, "plum tomato", "53lb")
     assert "formula" not in said(capsys, "made", kitchen, JUICE, "7")
 
 

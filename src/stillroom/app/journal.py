@@ -185,7 +185,7 @@ class Log:
             for place, row in zip(places, rows, strict=True)
             for cell in formulas_replaced(self.book, name, place, row)
         ]
-        return places[0], [f"The formula in {', '.join(cells)} gave way to it."] if cells else []
+        return places[0], [f"It replaced the formula in {', '.join(cells)}."] if cells else []
 
     def changed(self, name: str, where: str, row: Row, cells: dict[str, Value], words: str, note: str = "") -> None:
         """Queue other `cells` in a row of a table, one entry that `words` name; `row` has what else names it."""
