@@ -40,15 +40,7 @@ from stillroom.workbook.reader.record import taken_apart
 from stillroom.workbook.writer import undo
 from stillroom.workbook.writer.notices import count_writing
 from stillroom.workbook.writer.plan import NO_NOTES, Notes, notes_in
-from stillroom.workbook.writer.record import (
-    add_rows,
-    change_row,
-    check_rows,
-    formulas_replaced,
-    has_column,
-    noted_after,
-    refuse_formulas,
-)
+from stillroom.workbook.writer.record import add_rows, change_row, formulas_replaced, has_column, noted_after
 
 LARGEST, MOST_HOURS = 1e6, 1e4
 """No weight or count of one entry is larger, and no time longer."""
@@ -173,7 +165,6 @@ class Log:
         Gives the place of the first, and what to say of formulas that stood there.
         """
         if not self.writes:
-            check_rows(self.book, name, rows)
             return "", []
         waiting = self.waiting.setdefault(name, [])
         places = add_rows(self.book, name, [*waiting, *rows])[len(waiting) :]
@@ -190,7 +181,6 @@ class Log:
     def changed(self, name: str, where: str, row: Row, cells: dict[str, Value], words: str, note: str = "") -> None:
         """Queue other `cells` in a row of a table, one entry that `words` name; `row` has what else names it."""
         if not self.writes:
-            refuse_formulas(self.book, name, where, cells)
             return
         kept = [*row, *cells, *(["Note"] if note else [])]
         before = undo.values_before(self.book, name, where, kept)

@@ -143,19 +143,17 @@ def has_column(book: Book, name: str, heading: str) -> bool:
     return table is None or table.column(heading) is not None
 
 
-def check_rows(book: Book, name: str, rows: Sequence[Row]) -> None:
-    """Refuse rows to be added to a table that lacks a column of theirs; raises WorkbookRefused."""
-    found = input_table(book, name)
-    if found is not None:
-        refuse_without_columns(found, name, rows)
+def change_row(book: Book, name: str, where: str, values: Row, note: str) -> None:
+    """
+    Queue other values in one row of a table, and a note added to the one there; `where` is any cell of that row.
 
-
-def refuse_formulas(book: Book, name: str, where: str, values: Row) -> None:
-    """Refuse to change a row with a formula in a cell to be changed; raises WorkbookRefused."""
+    Raises WorkbookRefused where a formula stands in a cell to be changed, and where a note finds no column.
+    """
     table = input_table(book, name)
     if table is None:
         return
-    cells = {cell.column: cell for cell in table.rows[row_number(where) - table.first_row]}
+    row = row_number(where)
+    cells = {cell.column: cell for cell in table.rows[row - table.first_row]}
     problems = []
     for heading in values:
         column = table.column(heading)
@@ -163,20 +161,6 @@ def refuse_formulas(book: Book, name: str, where: str, values: Row) -> None:
             problems.append(Problem(f"{table.sheet}!{cells[column].address}", "formula in the record", field=heading))
     if problems:
         raise WorkbookRefused(problems)
-
-
-def change_row(book: Book, name: str, where: str, values: Row, note: str) -> None:
-    """
-    Queue other values in one row of a table, and a note added to the one there; `where` is any cell of that row.
-
-    A note is left out where it has no column, or a formula stands. Raises WorkbookRefused as `refuse_formulas` does.
-    """
-    table = input_table(book, name)
-    if table is None:
-        return
-    refuse_formulas(book, name, where, values)
-    row = row_number(where)
-    cells = {cell.column: cell for cell in table.rows[row - table.first_row]}
     set_cells(book, table, row, values)
     noted = table.column("Note")
     if note and noted is not None and cells[noted].formula is None:
