@@ -250,6 +250,20 @@ def test_a_list_of_which_one_thing_cannot_be_written_queues_none_of_it(tmp_path)
     assert found.entered == []
 
 
+def test_a_list_that_the_table_has_no_room_for_queues_none_of_it(kitchen):
+    book = Book.open(kitchen)
+    table = book.table("Harvest")
+    book.set("Harvest", table.last_row + 1, 1, "my note")
+    book.save()
+    found = cases.open_evening(kitchen, CLOCK)
+    room = table.last_row - table.first_row + 1 - len(rows(kitchen, "Harvest"))
+    with pytest.raises(WorkbookRefused):
+        cases.record_list(found, "came", ", ".join(["corn 1 lb"] * (room + 1)))
+    assert (found.entered, found.log.book.changed()) == ([], False)
+    cases.record_list(found, "came", ", ".join(["corn 1 lb"] * room))
+    assert len(found.entered) == room
+
+
 @pytest.mark.parametrize(("unit", "asked"), [("lb", "53 lb plum tomato"), ("kg", "53 kg plum tomato")])
 def test_the_questions_have_the_units_of_the_workbook(tmp_path, unit, asked):
     crops = [{**row, "Unit": unit} for row in CONTENT["Crops"]]

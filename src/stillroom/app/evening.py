@@ -238,15 +238,15 @@ def record_list(evening: Evening, kind: str, words: str) -> None:
 
 
 def add(evening: Evening, several: Sequence[Entered]) -> None:
-    """Queue several things, and keep what there is to say of each beyond its own words; all are checked first."""
-    trial = evening.log.trial()
-    for one in several:
-        enter(trial, one, evening.problems)
-    for one in several:
-        said = enter(evening.log, one, evening.problems)
-        words = evening.log.steps[-1].words
-        if one.kind != BOUGHT:
-            evening.said += [line for line in said if not line.startswith(words)]
+    """Queue several things, all or none, and keep what there is to say of each beyond its own words."""
+    more: list[str] = []
+    with evening.log.all_or_none():
+        for one in several:
+            said = enter(evening.log, one, evening.problems)
+            words = evening.log.steps[-1].words
+            if one.kind != BOUGHT:
+                more += [line for line in said if not line.startswith(words)]
+    evening.said += more
 
 
 # The end: one save, with the new plan where there can be one.

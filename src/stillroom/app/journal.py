@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -75,6 +76,18 @@ class Log:
     def trial(self) -> Log:
         """Return a log that checks entries after those of this one, and queues nothing."""
         return Log(self.book, self.typed, today=self.today, writes=False)
+
+    @contextmanager
+    def all_or_none(self) -> Iterator[None]:
+        """Take back all that was queued in this block where it raises."""
+        kept = replace(self, steps=[*self.steps], waiting={name: [*rows] for name, rows in self.waiting.items()})
+        try:
+            with self.book.all_or_none():
+                yield
+        except Exception:
+            self.typed, self.table, self.rows = kept.typed, kept.table, kept.rows
+            self.steps, self.waiting = kept.steps, kept.waiting
+            raise
 
     @property
     def metric(self) -> bool:
