@@ -8,10 +8,10 @@ from types import SimpleNamespace
 
 import pytest
 from tests.hard import merges, round_trip
-from tests.small_kitchen import FRIDAY, KITCHEN, build
+from tests.small_kitchen import FRIDAY, KITCHEN, build, write_tables
 
 from stillroom.app import journal
-from stillroom.app.merge import merge_workbooks
+from stillroom.app.merge import merge_workbooks, write_merge
 from stillroom.cli import merge as questions
 from stillroom.cli import run
 from stillroom.errors import CommandWrong
@@ -160,7 +160,12 @@ def test_both_is_no_answer_where_a_cell_has_room_for_one(pair):
 
 
 @pytest.mark.parametrize(
-    ("line", "words"), [("Lids, lid = perhaps", "line 1"), ("Lids, no lid, On hand = mine", "nothing is asked")]
+    ("line", "words"),
+    [
+        ("Lids, lid = perhaps", "line 1"),
+        ("Lids, no lid, On hand = mine", 'no question "Lids, no lid, On hand"'),
+        ("Lids, lid: name = mine\n\nlids, lid: name=theirs", "line 3: Lids, lid: name has another answer above"),
+    ],
 )
 def test_an_answer_that_answers_nothing_is_refused(pair, line, words):
     (pair / "answers.txt").write_text(line)
@@ -249,6 +254,17 @@ def test_another_branch_is_joined_by_a_merge_and_then_nothing_is_left_to_do(tmp_
     assert path.read_bytes() == before
 
 
+def test_what_a_second_copy_took_the_place_of_is_still_a_branch_after_a_merge(tmp_path):
+    mine = build(tmp_path / "mine.xlsx")
+    theirs, partner = (shutil.copyfile(mine, tmp_path / name) for name in ("theirs.xlsx", "partner.xlsx"))
+    for number, path in enumerate((mine, theirs, partner)):
+        journal.weigh(path, "plum tomato", f"{11 + number} lb", None, FRIDAY)
+    ours = theirs.read_bytes()
+    shutil.copyfile(partner, theirs)
+    write_merge(merge_workbooks(mine, theirs, None, None, None, None), None)
+    assert [one.read_bytes() for one in branches_of(theirs, theirs.read_bytes()).apart] == [ours]
+
+
 def test_own_sheets_stay_and_those_that_differ_are_named(tmp_path, capsys):
     build(tmp_path / "past.xlsx")
     build(tmp_path / "mine.xlsx")
@@ -258,6 +274,18 @@ def test_own_sheets_stay_and_those_that_differ_are_named(tmp_path, capsys):
     journal.weigh(tmp_path / "mine.xlsx", "plum tomato", "11 lb", None, FRIDAY)
     assert merged(tmp_path) == 0
     assert "Your own cells in these sheets are otherwise in theirs.xlsx; they stay: Sheet." in capsys.readouterr().out
+
+
+def test_a_sheet_that_has_nothing_but_a_merged_table_is_not_named_as_left_out(tmp_path):
+    tables = content()
+    record = tables.pop("Record")
+    build(tmp_path / "past.xlsx", **tables)
+    build(tmp_path / "mine.xlsx", **tables | {"Harvest": tables["Harvest"][:1]})
+    build(tmp_path / "theirs.xlsx", **tables | {"Record": record})
+    paths = [tmp_path / f"{name}.xlsx" for name in ("mine", "theirs", "past")]
+    found = merge_workbooks(*paths, None, None, None)
+    assert [row.cells["Made"] for row in found.merged.rows["Record"]] == [7]
+    assert found.sheets == ()
 
 
 def test_an_expected_lot_weighed_in_both_is_one_lot_wherever_its_row_stands():
@@ -297,6 +325,66 @@ def test_rows_that_share_a_key_are_compared_as_a_group():
     found = merge(past, mine, theirs, lambda _: "both")
     assert [one.label for one in found.questions] == ["Ingredients, jam, plum"]
     assert sorted(row.cells["Amount each"] for row in found.rows["Ingredients"]) == [1, 2, 3]
+
+
+def test_only_a_name_after_the_word_for_what_happened_is_renamed_with_it():
+    past = {
+        "Crops": [Line({"Crop": "plum", "Keeps days": 4.0, "Unit": "lb"})],
+        "Preserves": [Line({"Preserve": "jam: plum", "Method": "frozen"})],
+        "Record": [Line({"Preserve": "Thaw: plum"}), Line({"Preserve": "jam: plum", "Made": 3.0})],
+    }
+    theirs = past | {"Crops": [Line({"Crop": "prune", "Keeps days": 4.0, "Unit": "lb"})]}
+    found = merge(past, past, theirs, lambda _: "theirs")
+    assert [row.cells["Preserve"] for row in found.rows["Record"]] == ["Thaw: prune", "jam: plum"]
+    assert [row.cells["Preserve"] for row in found.rows["Preserves"]] == ["jam: plum"]
+
+
+def test_a_column_that_only_the_first_copy_has_keeps_what_is_typed_there(tmp_path):
+    """A row with nothing else in it, a line of the plan among them, is no row that the other copy deleted."""
+    line = content()["Plan"][0]
+    row = content()["Record"][0]
+    ours = content(Plan=[line | {"Cook": "Ann"}], Record=[row, {"Place": "cellar"}])
+    for name in ("past.xlsx", "mine.xlsx"):
+        write_tables(tmp_path / name, ours, own_columns={"Plan": ["Cook"], "Record": ["Place"]})
+    build(tmp_path / "theirs.xlsx", **content(Record=[row | {"Made": 9}]))
+    assert merged(tmp_path) == 0
+    assert rows(tmp_path / "mine.xlsx", "Plan")[0]["Cook"] == "Ann"
+    assert [(one.get("Made"), one.get("Place")) for one in rows(tmp_path / "mine.xlsx", "Record")] == [
+        (9, None),
+        (None, "cellar"),
+    ]
+
+
+def test_what_the_second_copy_gets_while_questions_are_asked_is_not_taken_for_merged(pair):
+    paths = [pair / name for name in ("mine.xlsx", "theirs.xlsx")]
+    found = merge_workbooks(*paths, pair / "past.xlsx", "theirs", None, None)
+    read = paths[1].read_bytes()
+    journal.weigh(paths[1], "plum tomato", "11 lb", None, FRIDAY)
+    write_merge(found, None)
+    assert read in [one.read_bytes() for one in pair.glob("theirs.before-*")]
+    again = merge_workbooks(*paths, None, None, None, None)
+    assert not again.known
+    assert [one.now.split(", ")[2] for one in again.merged.taken] == ["11"]
+
+
+def test_a_name_that_the_other_copy_gave_to_a_new_thing_is_left_to_that_one():
+    plum = {"Keeps days": 4.0, "Unit": "lb"}
+    past, mine = ({"Crops": [Line({"Crop": name} | plum)]} for name in ("plum", "prune"))
+    theirs = {"Crops": [*past["Crops"], Line({"Crop": "prune", "Keeps days": 9.0})]}
+    for one, other, answer in ((mine, theirs, "theirs"), (theirs, mine, "mine")):
+        found = merge(past, one, other, lambda _, answer=answer: answer)
+        assert {row.cells["Crop"]: row.cells["Keeps days"] for row in found.rows["Crops"]} == {"plum": 4, "prune": 9}
+
+
+def test_two_rows_of_one_plan_line_in_one_copy_both_stay():
+    first, second, third = (Line({"Date": DAYS[0], "Made": number, "Note": LINE}) for number in (3.0, 4.0, 5.0))
+    two, one, apart = ({"Record": rows} for rows in ([first, second], [first], [third]))
+    for mine, theirs in ((two, one), (one, two)):
+        found = merge({"Record": []}, mine, theirs, lambda _: "")
+        assert (sorted(row.cells["Made"] for row in found.rows["Record"]), found.questions) == ([3, 4], ())
+    for answer, made in (("mine", [3, 4]), ("theirs", [5]), ("both", [3, 4, 5])):
+        found = merge({"Record": []}, two, apart, lambda _, answer=answer: answer)
+        assert sorted(row.cells["Made"] for row in found.rows["Record"]) == made
 
 
 def test_every_table_has_a_key_or_is_a_log_and_every_column_of_names_is_known():

@@ -129,6 +129,25 @@ def test_enter_at_every_question_leaves_only_the_altitude_open(tmp_path, capsys,
     assert [one.kind for one in read_workbook(path, TODAY).errors] == ["altitude missing"]
 
 
+def test_answers_that_could_be_read_are_read_the_same_at_the_end(tmp_path, capsys, monkeypatch):
+    """Metric in capitals, jars in dozens with an "and" in them; half a person more by an option."""
+    path = tmp_path / "kitchen.xlsx"
+    left = on_a_terminal(monkeypatch, "Metric", "440 m", "plums", "", "a dozen and a half", *[""] * 7)
+    said(capsys, "start", path, "--people", "2.5")
+    assert list(left) == []
+    assert rows(path, "Kitchen")["people"]["Value"] == 2.5
+    assert rows(path, "Containers")["liter jar"]["On hand"] == 18
+
+
+@pytest.mark.parametrize(
+    ("option", "text"), [("--altitude", "850"), ("--picked", "3 pumpkins"), ("--crops", "dragons")]
+)
+def test_an_option_that_cannot_be_read_is_refused_before_the_questions(tmp_path, capsys, monkeypatch, option, text):
+    left = on_a_terminal(monkeypatch, "us", "never asked")
+    assert run(["start", str(tmp_path / "kitchen.xlsx"), option, text]) == 2
+    assert list(left) == ["never asked"]
+
+
 @pytest.mark.parametrize("stop", [KeyboardInterrupt, EOFError])
 def test_stopped_in_the_middle_nothing_is_written(tmp_path, capsys, monkeypatch, stop):
     on_a_terminal(monkeypatch, "us", "850 ft", stop)
@@ -146,7 +165,9 @@ def test_stopped_in_the_middle_nothing_is_written(tmp_path, capsys, monkeypatch,
         ("--hands", "2", "is not two numbers of hours"),
         ("--stove-free", "3,25", '"25" is not hours of a day, 0 to 24'),
         ("--picked", "3 pumpkins", "of winter squash has no known weight"),
+        ("--picked", "0 lb corn", '"0 lb" of sweet corn is not above 0.'),
         ("--gauge", "both", "both is no gauge"),
+        ("--people", "0", "--people takes a number from 1 to 1,000, such as 4."),
     ],
 )
 def test_an_option_that_cannot_be_read_writes_nothing(tmp_path, capsys, option, text, words):

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stillroom.household.amounts import amount_from, number_from
+from stillroom.household.amounts import amount_from, money_from, number_from
 from stillroom.household.text import format_number
 from stillroom.household.units import MeasureWrong
 
@@ -129,3 +129,11 @@ def test_below_zero_is_read_so_that_the_range_can_refuse_it():
 )
 def test_numbers_are_shown_without_needless_figures(number, text):
     assert format_number(number) == text
+
+
+def test_parts_of_a_cent_are_parts_of_a_cent_and_a_price_for_none_is_no_number():
+    assert [money_from(one) for one in ("5.5 cents", "12.5¢", "$1 and 50 cents")] == [0.055, 0.125, 1.5]
+    for typed in ("0 for $5", "1/2 cent"):
+        with pytest.raises(MeasureWrong) as wrong:
+            money_from(typed)
+        assert (wrong.value.kind, wrong.value.names[0]) == ("not a number", typed)

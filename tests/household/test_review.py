@@ -29,6 +29,7 @@ from stillroom.household.records import (
 )
 from stillroom.household.results.review import review
 from stillroom.household.units import POUND_KG
+from stillroom.reports.terminal.review import next_line, year_line
 
 TODAY = datetime.date(2026, 7, 31)
 
@@ -250,6 +251,17 @@ def test_months_with_an_empty_shelf_are_not_counted():
     assert one.why.endswith("None is left.")
 
 
+def test_a_canner_is_compared_with_canners_that_were_used_only(kitchen):
+    """Without the quarts nothing went through the old canner: it is not listed, and the new one stands alone."""
+    reading = read_workbook(kitchen, FRIDAY)
+    mine = {item.name for item in reading.typed.preserves if "old canner" in item.equipment}
+    record = tuple(row for row in reading.typed.record if row.preserve not in mine)
+    found = review(dataclasses.replace(reading.typed, record=record), reading.household, {}, {})
+    assert [(one.name, one.words) for one in found.equipment] == [
+        ("new canner", "No other canner was used, so there is nothing to compare it with.")
+    ]
+
+
 def test_one_bad_day_is_not_a_bad_canner(kitchen):
     """All failures of the old canner on one day: a load that went wrong."""
     reading = read_workbook(kitchen, FRIDAY)
@@ -296,6 +308,16 @@ def test_the_command_shows_writes_and_is_the_same_the_second_time(tmp_path, caps
     frames = stillroom.review(stillroom.read(path, FRIDAY))
     assert sorted(one.stem for one in folder.glob("*.csv")) == sorted(name.lower().replace(" ", "_") for name in frames)
     assert frames["Review crops"]["Times others"].max() > 1.1
+
+
+def test_what_is_gone_is_not_among_what_there_is_and_nothing_is_worth_zero_dollars():
+    (one,) = reviewed(small(put(15, 12), ate(9, 2.0, "gave: "))).targets
+    assert next_line(one).endswith("In the last year: 2 given away.")
+    assert next_line(dataclasses.replace(one, late=3.0)).endswith(
+        "In the last year: 2 given away. Of what you have, 3 will be out of date before you eat it."
+    )
+    row = {"Year": 2026, "Containers": 7, "Spent": 0, "Store value": 0, "Spent each": 0, "Worth each": 0}
+    assert year_line(row) == "2026: 7 put up, nothing recorded as bought."
 
 
 def test_a_workbook_without_records_is_told_how_to_begin(kitchen, tmp_path, capsys):

@@ -71,6 +71,27 @@ def test_several_cells_of_a_column_are_the_one_slip_they_come_from(column, value
     assert told([[cells.get((down, across), value) for across, value in enumerate(row)] for down, row in enumerate(ROWS)]) == [words]  # fmt: skip
 
 
+def test_two_values_that_are_shown_alike_only_changed():
+    assert told(typed_over({(3, 0): "snap beans" * 9})) == [
+        f"Harvest C9: Crop was snap beans and is {'snap beans' * 4}."
+    ]
+    long = [["x" * 50 + end, 1.0, 2.0, "lb"] for end in ("y", "z")]
+    assert listed(changes([table(long[:1])], [table(long[1:])])) == ["Harvest C6: Crop changed."]
+
+
+def test_changes_in_a_column_that_has_one_value_everywhere_did_not_move():
+    same = [[row[0], 2.0, *row[2:]] for row in ROWS] + [["beets", 2.0, 52.0, "lb"], ["leeks", 2.0, 9.0, "lb"]]
+    slips = [[row[0], 5.0 + down if down % 2 else 2.0, *row[2:]] for down, row in enumerate(same)]
+    assert listed(changes([table(same)], [table(slips)])) == [
+        "Harvest D7:D11: Keeps days changed in 3 rows; the first was 2 and is 6."
+    ]
+
+
+def test_tables_without_a_heading_in_common_have_no_changes():
+    bare = TypedTable("Crops", "Harvest", (), (), ((6, ()),))
+    assert changes([table(ROWS)], [bare]) == changes([bare], [table(ROWS)]) == []
+
+
 def test_cells_pushed_to_the_side_are_one_change():
     rows = [[row[0], None, row[1], row[2]] if down in (1, 2, 3) else row for down, row in enumerate(ROWS)]
     assert told(rows) == ["Harvest E7:F9: The cells moved one column to the right."]

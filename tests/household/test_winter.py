@@ -2,16 +2,19 @@
 
 import dataclasses
 import datetime
+import io
 import json
 import random
 
 import pytest
 from openpyxl import load_workbook
+from rich.console import Console
 from tests.small_kitchen import FRIDAY, build
 
 from stillroom.cli import run
 from stillroom.household.records import Household, Kitchen, PlanLine, Preserve, RecordRow, ShelfRow, Target
 from stillroom.household.results.winter import eaten_in_order, even_share, shared_out, winter
+from stillroom.reports.terminal.winter import winter_page
 
 NOVEMBER = datetime.date(2026, 11, 1)
 
@@ -56,6 +59,19 @@ def test_the_share_is_what_the_good_jars_give_after_the_last_date():
     """Twenty quarts until November 29, four after: the four have to do for 22 weeks of 26, not the 24 for 26."""
     cover = only(shelf_of(ShelfRow("juice", 20, best_by=on(11, 29)), ShelfRow("juice", 4)))
     assert cover.share == pytest.approx(4 * 7 / 153)
+
+
+def test_a_shelf_that_lasts_for_centuries_has_no_day_on_which_it_runs_out():
+    cover = only(shelf_of(ShelfRow("juice", 300), wanted=0.001))
+    assert (cover.runs_out, cover.weeks) == (None, pytest.approx(7_800_000))
+
+
+def test_the_heading_of_what_was_eaten_is_whole():
+    eaten = tuple(RecordRow(on(10, day), "ate: juice", made=4) for day in (4, 20))
+    household = shelf_of(ShelfRow("juice", 6), record=eaten)
+    console = Console(width=100, file=io.StringIO(), color_system=None)
+    console.print(winter_page(household, winter(household, household, NOVEMBER, 6)))
+    assert "eaten/week" in console.file.getvalue()
 
 
 def test_a_jar_counts_once_though_two_targets_could_have_it():
@@ -142,7 +158,10 @@ def test_the_command_shows_writes_and_is_the_same_the_second_time(tmp_path, caps
 
 @pytest.mark.parametrize(
     ("words", "said"),
-    [(["--months", "0"], "--months takes a number"), (["--from", "2026-08-01"], "before the first day")],
+    [
+        (["--months", "0.01"], "--months takes a number from 0.25 to 36, such as 4."),
+        (["--from", "2026-08-01"], "before the first day"),
+    ],
 )
 def test_months_and_days_that_cannot_be_are_refused(words, said, tmp_path, capsys):
     path = build(tmp_path / "kitchen.xlsx")

@@ -129,7 +129,7 @@ def test_a_planted_link_beside_a_page_is_not_written_through(planned_kitchen, tm
     assert all((folder / f".{name}.new").is_symlink() for name in OWN)
     (folder / LIST).unlink()
     (folder / LIST).symlink_to(precious)
-    with pytest.raises(CouldNotWrite, match="a link stands where a file should"):
+    with pytest.raises(CouldNotWrite, match="there is a link where a file should be"):
         write_pages(planned_kitchen, folder, NOW, "a4", ("sheets",), replace=True)
     assert precious.read_bytes() == b"precious"
 

@@ -52,7 +52,7 @@ def test_juice_cannot_wait_for_a_day_without_hands(tmp_path):
     hands = dict.fromkeys(WEEKDAYS, 4) | {"Sat": 0, "Sun": 0}
     household, _, found = found_in(kitchen(tmp_path / "k.xlsx", hands=hands))
     (line,) = found.lines
-    assert (line.until, until_words(line)) == (FRIDAY, "today")
+    assert (line.until, until_words(household, line)) == (FRIDAY, "today")
     (stop,) = found.stops
     assert (stop.done, stop_words(household, stop)) == (
         (),
@@ -63,7 +63,7 @@ def test_juice_cannot_wait_for_a_day_without_hands(tmp_path):
 def test_what_can_be_done_on_any_day_or_in_a_week_has_no_deadline(tmp_path):
     household, _, found = found_in(kitchen(tmp_path / "k.xlsx", keeps=14, weeks=1))
     (line,) = found.lines
-    assert (line.until, until_words(line), else_words(household, line)) == (None, "next week", "")
+    assert (line.until, until_words(household, line), else_words(household, line)) == (None, "after Aug 16", "")
     shown = stops_to_show(found.stops, FRIDAY)
     assert [stop_words(household, one) for one in shown] == ["Before anything is begun you may stop: nothing is lost."]
 
@@ -92,6 +92,8 @@ def test_the_command_shows_and_writes_what_can_wait(tmp_path, capsys):
     said = " ".join(capsys.readouterr().out.split())
     for words in ("Sat Aug 15", "lost: 7 quarts of juice", "Before anything is begun you may stop", "never cut short"):
         assert words in said
+    assert "There is no plan in the workbook yet" in said
+    assert "has changed" not in said
     rows = [row[:3] for row in load_workbook(path)["Can wait"].iter_rows(values_only=True)]
     at = rows.index(("Day", "Preserve", "Can wait until"))
     assert rows[at + 1][1:] == (JUICE, "Sat Aug 15")

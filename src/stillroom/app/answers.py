@@ -227,8 +227,8 @@ def read_picked(text: str, day: datetime.date, *, metric: bool) -> tuple[Row, ..
 
     >>> [list(row.values())[1:] for row in read_picked("53 lb tomatoes, corn 2 bu", datetime.date.min, metric=False)]
     [['tomato', 53.0, 'lb'], ['sweet corn', 2.0, 'bushel']]
-    >>> [list(row.values())[1:] for row in read_picked("3 dozen corn", datetime.date.min, metric=False)]
-    [['sweet corn', 3.0, 'dozen']]
+    >>> [list(row.values())[1:] for row in read_picked("3 dozen corn; 5 lb 4 oz peas", datetime.date.min, metric=False)]
+    [['sweet corn', 3.0, 'dozen'], ['green peas', 5.25, 'lb']]
 
     Raises CommandWrong.
     """
@@ -237,15 +237,21 @@ def read_picked(text: str, day: datetime.date, *, metric: bool) -> tuple[Row, ..
     return tuple(picked_row(piece, day, metric=metric) for piece in pieces(text))
 
 
-def crops_without_unit(text: str) -> tuple[str, ...]:
-    """Return the crops that a text names; none where it begins with a unit, which belongs to the amount."""
-    return () if find_unit(text.split()[0]) is not None else crops_meant(text)
+def crops_without_amount(text: str) -> tuple[str, ...]:
+    """
+    Return the crops that a text names; none where a figure or a unit is in it, which belongs to the amount.
+
+    >>> crops_without_amount("ears of corn"), crops_without_amount("4 oz beans")
+    (('sweet corn',), ())
+    """
+    amounts = any(word[0].isnumeric() or find_unit(word) is not None for word in text.split())
+    return () if amounts else crops_meant(text)
 
 
 def picked_row(text: str, day: datetime.date, *, metric: bool) -> Row:
     """Read one amount of a crop, in whichever order they stand. Raises CommandWrong."""
     example = "24 kg" if metric else "53 lb"
-    name, typed = parse_entry(text, crops_without_unit, metric=metric)
+    name, typed = parse_entry(text, crops_without_amount, metric=metric)
     meant = crops_meant(name)
     if not typed or not meant:
         msg = f'"{text}" is not an amount of a crop. Type it such as {example} tomatoes.'
@@ -257,9 +263,12 @@ def picked_row(text: str, day: datetime.date, *, metric: bool) -> Row:
         amount = typed_amount(typed, name, metric=metric)
     except MeasureWrong as wrong:
         raise CommandWrong(str(wrong)) from None
+    if amount.number <= 0:
+        msg = f'"{typed}" of {meant[0]} is not above 0. Type an amount such as {example}, or leave it out.'
+        raise CommandWrong(msg)
     unit, food = amount.unit, next(one for one in crops() if one.name == meant[0])
     weighed = {"weight": True, "bushel": food.bushel_lb, "count": kg_each(name, food.handbook_food)}
-    if unit is None or not weighed.get(unit.measures) or amount.number <= 0:
+    if unit is None or not weighed.get(unit.measures):
         msg = f'"{typed}" of {food.name} has no known weight. Type its weight, such as {example}.'
         raise CommandWrong(msg)
     return {"Picked on": day, "Crop": food.name, "Amount": amount.number, "Unit": unit.name}

@@ -4,21 +4,23 @@ from __future__ import annotations
 
 import contextlib
 import datetime
-import hashlib
 import os
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 
+from stillroom.app.files import written_in
 from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.household.journal.events import made_lines
 from stillroom.household.merging import BOTH, MINE, THEIRS, Merged, Question, TwoCopies, merge
 from stillroom.household.names import key
 from stillroom.household.results.commands import Receipt
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.ooxml.copies import common_ancestor, copy_bytes, copy_name, listed, write_list
+from stillroom.workbook.ooxml.copies import common_ancestor, copy_name, listed, set_aside, write_list
 from stillroom.workbook.ooxml.history import history
 from stillroom.workbook.ooxml.lock import locked
+from stillroom.workbook.ooxml.put import put
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.writer.merge import Copy, comparable, other_sheets, read_copy, shared_headings, write_merged
 from stillroom.workbook.writer.notices import count_writing
@@ -51,6 +53,7 @@ def merge_workbooks(
         msg = f"--take is mine, theirs or both, not {take}"
         raise CommandWrong(msg)
     told = {} if answers is None else read_answers(answers)
+    spelled = {key(label): label for label in told}
     books = [Book.open(path) for path in (mine, theirs)]
     if mine.samefile(theirs):
         msg = f"{mine} and {theirs} are the same file; name two copies"
@@ -69,15 +72,15 @@ def merge_workbooks(
 
     def answer(question: Question) -> str:
         used.add(key(question.label))
-        given = told.get(key(question.label)) or take or ""
+        given = told.get(spelled.get(key(question.label), "")) or take or ""
         if given == BOTH and not question.both:
             given = ""
         return given or (ask(question) if ask is not None else "")
 
     merged = merge(before, comparable(first, shared), comparable(second, shared), answer)
-    unknown = sorted(told.keys() - used)
+    unknown = [label for one, label in spelled.items() if one not in used]
     if unknown:
-        msg = f"{answers}: nothing is asked as *{unknown[0]}*; write the words before the colon as merge shows them"
+        msg = f'{answers}: there is no question "{unknown[0]}". Copy its words from the list, up to ": mine:".'
         raise CommandWrong(msg)
     beside = (tuple(other_sheets(first, second)), tuple(_other_columns(first, second)))
     return Merging(*names, merged, False, *beside, mine=first, theirs=second, shared=shared)
@@ -118,7 +121,8 @@ def read_answers(path: Path) -> dict[str, str]:
     except (OSError, UnicodeDecodeError) as error:
         msg = f"{path} cannot be read: {getattr(error, 'strerror', None) or 'it is no text'}"
         raise CommandWrong(msg) from None
-    found = {}
+    found: dict[str, str] = {}
+    spelled: dict[str, str] = {}
     for number, text in enumerate(lines, 1):
         label, sign, answer = text.rpartition("=")
         if not text.strip() or text.startswith("#"):
@@ -126,7 +130,10 @@ def read_answers(path: Path) -> dict[str, str]:
         if not sign or answer.strip() not in ANSWERS:
             msg = f"{path}, line {number}: write such as Lids, lid, On hand = theirs (mine, theirs or both)"
             raise CommandWrong(msg)
-        found[key(label)] = answer.strip()
+        label = spelled.setdefault(key(label), label.strip())
+        if found.setdefault(label, answer.strip()) != answer.strip():
+            msg = f"{path}, line {number}: {label} has another answer above; delete one of the two lines"
+            raise CommandWrong(msg)
     return found
 
 
@@ -134,14 +141,14 @@ def write_merge(found: Merging, out: Path | None, *, replace: bool = False) -> R
     """
     Write what comes of two copies into the first, or into another file, once every question is answered.
 
-    Both keep a dated copy. Raises CouldNotWrite, WorkbookRefused; nothing is changed then.
+    Without `out` both keep a dated copy. Raises CouldNotWrite, WorkbookRefused; nothing is changed then.
     """
     book, theirs = found.mine.book, found.theirs.book
     if not found.known:
         write_merged(found.mine, found.theirs, found.merged, found.shared)
         if found.merged.taken:
             write_table(book, "Merged", merged_rows(found))
-        book.join(theirs.path)
+        book.join(theirs)
         count_writing(book)
     receipt = book.save(out, replace=replace)
     if receipt.written and out is None:
@@ -150,14 +157,16 @@ def write_merge(found: Merging, out: Path | None, *, replace: bool = False) -> R
 
 
 def _keep(book: Book) -> None:
-    """Keep the second copy as it is under a dated name, if there is none of it yet: a later merge begins there."""
+    """Keep the second copy, as it was read, under a dated name if there is none yet: a later merge begins there."""
     path = Path(os.path.realpath(book.path))
     if ".before-" in path.name or any(digest == book.digest for digest, _ in listed(path)):
         return
     with contextlib.suppress(OSError, CouldNotWrite), locked(path):
-        copy = copy_name(path, datetime.datetime.now())
-        copy_bytes(path, copy)
-        write_list(path, [*listed(path), (hashlib.sha256(copy.read_bytes()).hexdigest(), copy.name)])
+        today = datetime.datetime.now()
+        set_aside(path, book.source, today)  # else the copy listed now looks like one that was put back
+        copy = copy_name(path, today)
+        write_list(path, [*listed(path), (book.digest, copy.name)])
+        put(copy, partial(written_in, book.source), like=path, fresh=True)
 
 
 def merged_rows(found: Merging) -> list[dict[str, str | None]]:

@@ -114,7 +114,7 @@ def headings_and_body(frame: pd.DataFrame) -> tuple[Mapping[int, str], pd.DataFr
         cells = frame.iloc[place].dropna()
         if len(cells) >= 2 and all(isinstance(value, str) and not any(map(str.isdigit, value)) for value in cells):
             return {int(str(column)): str(value) for column, value in cells.items()}, frame.iloc[place + 1 :]
-    msg = "no row of headings was found; put a row with such as Date, Crop and Amount above your log"
+    msg = "no row of headings was found; put a row of headings above your log, such as Date, Crop and Amount"
     raise CommandWrong(msg)
 
 
@@ -162,14 +162,14 @@ def score(role: str, heading: str) -> int:
 
 
 def which_column(sheet: str, role: str, headings: Sequence[str], several: bool) -> str:
-    """Say that no column, or more than one, may be the date, what or the amount."""
+    """Return in words that no column, or more than one, may be the date, what or the amount."""
     listed = ", ".join(f'"{heading}"' for heading in headings)
     example = {"date": "Date", "what": "Crop", "amount": "Amount"}[role]
     words = {"date": "the date", "what": "what was picked", "amount": "the amount"}[role]
     if several:
         return f"*{sheet}*: {listed} may each be {words}; call the right one {example}"
     return (
-        f"*{sheet}*: no column reads as {words} (there are {listed}); its cells must be such, with a heading {example}"
+        f"*{sheet}*: no column reads as {words} (there are {listed}); put it in one column, with the heading {example}"
     )
 
 
@@ -260,9 +260,12 @@ def rows_of(
         if len(few) != 1:
             unread.append((at, unknown_crop(str(what), few, names)))
             continue
+        if missing(dates[number]):
+            unread.append((at, "the date is blank, and no row above has one"))
+            continue
         crop = crops[few[0]]
         try:
-            day = date_from(None if missing(dates[number]) else dates[number], reader)
+            day = date_from(dates[number], reader)
             amount = amount_in(
                 much, None if "unit" not in columns else body.at[number, columns["unit"]], crop, household
             )
@@ -272,7 +275,7 @@ def rows_of(
             unread.append((at, str(wrong)))
             continue
         if amount.number <= 0:
-            unread.append((at, "the amount is not more than nothing"))
+            unread.append((at, "the amount is not above 0"))
             continue
         ditto += bool(blank[number])
         shown = f"{format_number(much)} {unit.name}" if isinstance(much, int | float) else str(much)
@@ -296,7 +299,7 @@ def amount_in(value: Any, unit: Any, crop: Crop, household: Household) -> Amount
     """Read an amount and the unit beside it. Raises MeasureWrong."""
     metric = is_metric(household)
     beside = None if missing(unit) else unit_of(str(unit), metric=metric)
-    if isinstance(value, int | float):
+    if isinstance(value, int | float) and not isinstance(value, bool):
         return Amount(float(value), beside)
     amount = typed_amount(str(value), crop.name, crop.handbook_food or "", metric=metric)
     return Amount(amount.number, amount.unit or beside, amount.unit_text)

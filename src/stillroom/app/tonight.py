@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 
     from stillroom.household.results.commands import Receipt
 
+NO_PLAN = "There is no plan in the workbook yet; this is for the plan that would be made. To write it: stillroom plan"
 NOT_THIS_PLAN = "The workbook has changed since it was planned; this is for a new plan. To write it: stillroom plan"
 
 
@@ -51,7 +52,8 @@ def tonight_of(path: Path, today: datetime.date, days: int, progress: Progress) 
     raises.
     """
     reading = readable(path, today)
-    notes = () if has_plan(reading) else (NOT_THIS_PLAN,)
+    planned = any(line.make is not None for line in reading.typed.plan_lines)
+    notes = () if has_plan(reading) else (NOT_THIS_PLAN if planned else NO_PLAN,)
     reading, likely = read_for_the_likely(reading)
     household, plan = audited_plan(reading, None, progress)
     progress("holding back one line after the other")

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from stillroom.household.results.commands import Receipt
     from stillroom.household.results.rows import Row
 
-MOST_MONTHS = 36.0
+LEAST_MONTHS, MOST_MONTHS = 0.25, 36.0
 
 
 def winter_of(reading: Reading, months: float, first: str | None) -> Winter:
@@ -33,8 +33,9 @@ def winter_of(reading: Reading, months: float, first: str | None) -> Winter:
 
     Raises CommandWrong for months or a day that cannot be.
     """
-    if not (math.isfinite(months) and 0 < months <= MOST_MONTHS):
-        msg = f"--months takes a number from above 0 to {format_number(MOST_MONTHS, 0)}, such as 4."
+    if not (math.isfinite(months) and LEAST_MONTHS <= months <= MOST_MONTHS):
+        limits = f"from {format_number(LEAST_MONTHS)} to {format_number(MOST_MONTHS)}"
+        msg = f"--months takes a number {limits}, such as 4."
         raise CommandWrong(msg)
     today = reading.household.kitchen.first_day
     day = today if first is None else asked_day(first, reading.household, ahead=True, option="--from")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -26,7 +26,7 @@ Metric = Annotated[bool, typer.Option("--metric", help="Use kilograms and liter 
 People = Annotated[
     float | None,
     typer.Option(
-        parser=number("--people", 4, 0, 1000), metavar="N", help="People who eat from the shelf.", show_default=False
+        parser=number("--people", 4, 1, 1000), metavar="N", help="People who eat from the shelf.", show_default=False
     ),
 ]
 Altitude = Annotated[
@@ -147,7 +147,10 @@ def ask(told: Told) -> Told:
     read = use_cases.answers
     show_lines(["Enter takes the answer in brackets. Ctrl-C stops, and nothing is written."])
     units = "Pounds and quarts (us) or kilograms and liters (metric)"
-    metric = told.metric or asked(units, "us", one_of(UNITS)) == "metric"
+    metric = told.metric or asked(units, "us", one_of(UNITS)).casefold() == "metric"
+    filling(replace(told, metric=metric))  # an option that cannot be read is refused before the questions
+    if told.altitude:
+        read.read_altitude(told.altitude, metric=metric)
 
     def answer(given: str | None, words: str, default: str, check: Callable[[str], object]) -> str:
         return asked(words, default, check) if given is None else given
@@ -155,8 +158,9 @@ def ask(told: Told) -> Told:
     height, weight = ("440 m", "24 kg") if metric else ("1450 ft", "53 lb")
     high = f"Altitude, such as {height}: a map or a phone shows it"
     altitude = answer(told.altitude, high, "", partial(read.read_altitude, metric=metric))
-    typed = None if told.people is None else str(told.people)
-    people = read.read_people(answer(typed, "How many people eat from the shelf", str(read.PEOPLE), read.read_people))
+    people = told.people
+    if people is None:
+        people = read.read_people(asked("How many people eat from the shelf", str(read.PEOPLE), read.read_people))
     crops = answer(told.crops, "Which crops do you grow or buy (? lists all)", read.CROPS, read.read_crops)
     ways = f"Which of these do you have: {read.WAYS_WORDS}"
     have = answer(told.have, ways, ", ".join(read.default_ways(told.gauge)), read.read_ways)
@@ -164,7 +168,7 @@ def ask(told: Told) -> Told:
     if "pressure canner" in read.read_ways(have):
         gauge = answer(gauge, "Gauge of the pressure canner, dial or weighted", "", read.read_gauge)
     jars = told.jars or ", ".join(
-        f"{asked(f'How many {shown} jars', str(count), read.read_count)} {size}"
+        f"{read.read_count(asked(f'How many {shown} jars', str(count), read.read_count)):.0f} {size}"
         for size, shown, count in read.jars_asked(metric=metric)
     )
     most = 24.0 * people
@@ -292,7 +296,8 @@ def adopt_log(file: Path, sheet: str, *, yes: bool, as_json: bool) -> None:
     elif entry is not None:
         show_lines(entry.messages)
     elif found.new:
-        show_lines([f"Nothing was written. To add them, run: stillroom adopt {file.name} --log '{found.sheet}' --yes"])
+        name = f'"{found.sheet}"' if "'" in found.sheet else f"'{found.sheet}'"
+        show_lines([f"Nothing was written. To add them, run: stillroom adopt {file.name} --log {name} --yes"])
 
 
 @command("check kitchen.xlsx")

@@ -527,15 +527,15 @@ _MONEY_WORDS = {
     "€": ("€", "eur", "euros", "euro"),
     "£": ("£", "gbp", "quid"),
 }
-_CENTS = re.compile(r"(?P<whole>.*?)\s*(?:and )?(?P<cents>\d+)\s*(?:¢|cents?|ct)")
+_CENTS = re.compile(r"(?P<whole>.*?)\s*(?:and )?(?<![\d.,/])(?P<cents>\d+(?:\.\d+)?)\s*(?:¢|cents?|ct)")
 
 
 def money_from(text: str, currency: str = "$", *, metric: bool = False) -> float:
     """
     Read an amount of money with or without the household's currency. Raises MeasureWrong.
 
-    >>> [money_from(one) for one in ("$60", "60 dollars", "$1,250.50", "25 cents", "a dollar fifty")]
-    [60.0, 60.0, 1250.5, 0.25, 1.5]
+    >>> [money_from(one) for one in ("$60", "60 dollars", "$1,250.50", "12.5 cents", "a dollar fifty")]
+    [60.0, 60.0, 1250.5, 0.125, 1.5]
     >>> money_from("€60")
     Traceback (most recent call last):
     stillroom.household.units.MeasureWrong: "€60" is not in $, your currency in Kitchen; type the amount in $
@@ -552,12 +552,12 @@ def money_from(text: str, currency: str = "$", *, metric: bool = False) -> float
     sign = next((one for one in (*_MONEY_WORDS, own) if one and one in plain), "")
     plain = plain.replace(sign, " $ ") if sign else plain
     plain = " ".join(plain.split())
-    if found := re.fullmatch(r"(\d+) for \$? ?(.+)", plain):
+    if found := re.fullmatch(r"([2-9]|[1-9]\d+) for \$? ?(.+)", plain):
         price = number_from(found[2].replace("$", "").strip(), metric=metric)
         raise either(text, format_number(price / int(found[1])), format_number(price))
     if (found := _CENTS.fullmatch(plain)) or (found := re.fullmatch(r"(?P<whole>\d+) \$ (?P<cents>\d{2})", plain)):
         whole = found["whole"].replace("$", "").strip()
-        return (number_from(whole, metric=metric) if whole else 0.0) + int(found["cents"]) / 100
+        return (number_from(whole, metric=metric) if whole else 0.0) + float(found["cents"]) / 100
     plain = " ".join(plain.replace("$", " ").split())
     _refuse_range(plain, text, metric=metric)
     try:

@@ -14,6 +14,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from stillroom.household.names import key, tidy_text
+from stillroom.household.records import HAPPENED, OF_A_CROP
 from stillroom.household.text import format_number
 
 MINE, THEIRS, BOTH = "mine", "theirs", "both"
@@ -70,6 +71,8 @@ NAMED_IN: Mapping[tuple[str, str], tuple[str, ...]] = {
 """The tables whose names stand in a column, besides the first column of the table itself."""
 ALIKE = 0.5
 """The share of cells that two rows have alike for one to be the other after a change."""
+_STARTS = frozenset(key(start.rstrip(": ")) for start in (*OF_A_CROP, *HAPPENED))
+"""What may come before a name and a colon, as in `ate: jam`; of any other colon both sides are one name."""
 _PLAN_LINE = re.compile(r"\[plan [0-9a-f]{8}\]")
 
 Content = frozenset[tuple[str, object]]
@@ -261,8 +264,10 @@ class _Merging:
                         self.taken.append(Taken(table, name, final, ours))
                 else:
                     final = ours
-                changes = {key(one): final for one in (name, ours, other)}
-                base, mine, theirs = (_with_names(copy, table, changes) for copy in (base, mine, theirs))
+                base, mine, theirs = (
+                    _with_names(copy, table, {key(name): final, key(called): final})
+                    for copy, called in ((base, name), (mine, ours), (theirs, other))
+                )
         return base, mine, theirs
 
     # ---- rows by key -----------------------------------------------------------------------------------------------
@@ -398,15 +403,15 @@ class _Merging:
     ) -> Counter[Content]:
         """Bring together what either copy added; the same row, and the same plan line, may be one or two."""
         result = ours | other
-        marks = [{mark: content for content in copy if (mark := _plan_line(content))} for copy in (ours, other)]
+        marks = [_by_mark(copy) for copy in (ours, other)]
         for mark in sorted(marks[0].keys() & marks[1].keys()):
-            first, second = marks[0][mark], marks[1][mark]
-            if first != second:
+            apart = [[one for one in marks[side][mark] if one not in marks[1 - side][mark]] for side in (0, 1)]
+            if all(apart):
                 label = _label(table, (f"plan line {mark[6:-1]}",))
-                chosen = self.ask(label, words(first, 0), words(second, 1), both=True)
-                del_one = {MINE: second, THEIRS: first}.get(chosen)
-                if del_one is not None:
-                    del result[del_one]
+                first, second = ("; ".join(words(one, side) for one in apart[side]) for side in (0, 1))
+                chosen = self.ask(label, first, second, both=True)
+                for one in {MINE: apart[1], THEIRS: apart[0]}.get(chosen, []):
+                    del result[one]
         for content in sorted(ours & other, key=_order):
             if _plan_line(content):
                 continue
@@ -535,6 +540,15 @@ def _plan_line(content: Content) -> str:
     return next((one[0] for one in found if one is not None), "")
 
 
+def _by_mark(rows: Iterable[Content]) -> dict[str, list[Content]]:
+    """Give the rows that carry the mark of a plan line, by that mark."""
+    found: dict[str, list[Content]] = defaultdict(list)
+    for content in sorted(rows, key=_order):
+        if mark := _plan_line(content):
+            found[mark].append(content)
+    return found
+
+
 def _fates(named: Sequence[str], base: Sequence[Line], copy: Sequence[Line]) -> dict[Content, list[Content | None]]:
     """
     Give what became of the rows of a log that are no longer in a copy: the row each was changed into, None if deleted.
@@ -611,7 +625,7 @@ def _with_names(copy: Tables, table: str, changes: Mapping[str, str]) -> Tables:
         if key(value) in changes:
             return changes[key(value)]
         before, colon, after = value.partition(":")
-        if colon and key(after) in changes:
+        if colon and key(before) in _STARTS and key(after) in changes:
             return f"{before}: {changes[key(after)]}"
         parts = value.split(",")
         if several and any(key(one) in changes for one in parts):

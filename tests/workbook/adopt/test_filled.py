@@ -254,6 +254,16 @@ def test_their_kitchen_gives_the_people_and_what_was_given_for_it_is_told(tmp_pa
     )
 
 
+def test_what_was_picked_is_not_lost_in_silence_where_harvest_is_theirs(tmp_path):
+    harvest = ("Harvest", ["Picked on", "Crop", "Amount", "Unit"], [[DAY, "tomato", 5, "lb"]])
+    path = household_with(tmp_path / "a.xlsx", harvest)
+    found, book = filled(path, Filling(picked=({"Picked on": DAY, "Crop": "tomato", "Amount": 53.0, "Unit": "lb"},)))
+    assert [row["Amount"] for row in rows_of(book, "Harvest")] == [5]
+    assert found.filled.notes == (
+        "the Harvest table is yours and was not touched: add what you picked with stillroom weigh",
+    )
+
+
 def test_a_metric_household_is_filled_in_metric_without_being_told(tmp_path):
     path = household_with(tmp_path / "a.xlsx", ("Crops", CROPS, [["south", "carrots", 14, "kg"]]))
     _, book = filled(path, Filling(altitude="440", gauge="dial"))

@@ -92,12 +92,32 @@ def test_a_terminal_is_asked_before_anything_is_written(kitchen, capsys, monkeyp
     assert ("Nothing was written" in capsys.readouterr().out) is not answer
 
 
+def test_a_row_that_says_nothing_is_named_and_the_command_to_go_on_with_can_be_typed(tmp_path, capsys):
+    rows = [
+        ["Date", "Crop", "Amount"],
+        [None, "corn", 3],
+        ["8/12", "corn", 0],
+        ["8/13", "corn", 2],
+        [None, "corn", True],
+    ]
+    path = with_log(small_kitchen.build(tmp_path / "kitchen.xlsx", Crops=CROPS, Harvest=[]), rows)
+    book = load_workbook(path)
+    book["Log"].title = "Mom's log"
+    book.save(path)
+    assert run(["adopt", str(path), "--log", "mom's log"]) == 0
+    text = capsys.readouterr().out
+    assert "B2: the date is blank" in text
+    assert "B3: the amount is not above 0" in text
+    assert 'B5: "True" is not an amount' in text
+    assert 'stillroom adopt kitchen.xlsx --log "Mom\'s log" --yes' in text
+
+
 def test_a_log_is_read_once_and_later_only_what_is_new(kitchen, capsys):
     assert run(["adopt", str(kitchen), "--log", "Log", "--yes"]) == 0
     assert "4 lots from Log: added to Harvest" in capsys.readouterr().out
     assert lots(kitchen) == READ
     assert run(["adopt", str(kitchen), "--log", "Log", "--yes"]) == 0
-    assert "Nothing new in Log; 4 are there already" in capsys.readouterr().out
+    assert "Nothing new in Log; already in Harvest: 4" in capsys.readouterr().out
     with_log(
         kitchen, [*LOG, ["53 lb", "A", "tomatoes", datetime.date(2026, 8, 12)], ["7 lb", "A", "sweet peppers", "8/15"]]
     )
@@ -160,6 +180,11 @@ def test_one_row_shows_for_all_which_of_day_and_month_stands_first(tmp_path, cap
         (LOG, ["--yes"], "--yes only works with --log"),
         ([["A", "B"], ["x", "y"]], ["--log", "Log"], "no column reads as the date"),
         ([[1, 2], [3, 4]], ["--log", "Log"], "no row of headings was found"),
+        (
+            [["Date", "Crop", "Amount"], [None, "corn", 0], [None, "corn", 2]],
+            ["--log", "Log"],
+            "no column reads as the date",
+        ),
         (
             [["Date", "Crop", "First", "Second"], ["8/12", "corn", 2, 3], ["8/13", "corn", 3, 4]],
             ["--log", "Log"],

@@ -188,7 +188,7 @@ def test_a_partners_copy_put_over_ours_is_said_until_it_is_joined(plan_file, oth
     assert len(list(plan_file.parent.glob("*.before-*"))) == 1 + 1 + 6  # the base is there to be joined by
     assert copies.common_ancestor(plan_file, plan_file.with_name(named)).name == copies.listed(plan_file)[0][1]
     book = Book.open(plan_file)
-    book.join(plan_file.with_name(named))
+    book.join(Book.open(plan_file.with_name(named)))
     book.save()
     assert set(history.history(ours)) < set(history.history(plan_file))
     assert said(plan_file) == ([], None)
@@ -260,6 +260,18 @@ def test_the_newest_common_ancestor_is_one_that_was_written_and_is_on_the_disk(p
     for path in other.parent.glob("*.before-*"):
         path.unlink()
     assert copies.common_ancestor(plan_file, other).name == copies.listed(plan_file)[0][1]
+
+
+def test_the_common_ancestor_of_a_linked_workbook_is_looked_for_where_the_workbook_is(plan_file, other, tmp_path):
+    first = written(plan_file, 50).backup
+    written(other, 60)
+    for copy in other.parent.glob("*.before-*"):
+        if copy != first:
+            copy.unlink()
+    (tmp_path / "links").mkdir()
+    link = tmp_path / "links" / "kitchen.xlsx"
+    link.symlink_to(plan_file)
+    assert copies.common_ancestor(link, other).samefile(first)
 
 
 def test_a_copy_by_out_descends_from_the_file_and_its_own_last_state_follows(plan_file, tmp_path):

@@ -32,7 +32,7 @@ TYPED = {
     ],
     "Containers": [
         KITCHEN["Containers"][0]
-        | {"On hand": "2 dozen", "Counted on": "8/1", "Price": "$1.50", "Lid": "lids", "Can buy": "a dozen"}
+        | {"On hand": "2 dozen", "Counted on": "8/1", "Price": "$1.50", "Lid": "lids", "Can buy": "A DOZEN"}
     ],
     "Lids": [{"Lid": "lid", "On hand": "six dozen", "Price": "25 cents"}],
     "Pantry": [{"Ingredient": "bottled lemon juice", "On hand": "half a gallon", "Unit": "cup"}],
@@ -90,6 +90,14 @@ def test_equipment_is_found_by_its_own_name_only(tmp_path):
 def test_what_an_everyday_name_was_read_as_is_noted_once_and_a_plural_is_not(kitchen):
     noted = [problem.names[:2] for problem in kitchen[1] if problem.kind == "name read as"]
     assert noted == [("tomatoes", "plum tomato"), ("romas", "plum tomato"), ("tomato juice", "tomato juice, quart")]
+
+
+def test_one_word_that_was_read_as_two_things_is_noted_for_each(tmp_path):
+    harvest = [{"Picked on": FRIDAY, "Crop": "tomatoes", "Amount": 60}]
+    counts = [{"Target": "juice", "Preserve": "tomatoes"}]
+    path = small_kitchen.build(tmp_path / "kitchen.xlsx", Harvest=harvest, **{"Counts toward": counts})
+    noted = [one.names[:2] for one in read.household(Book.open(path), FRIDAY)[1] if one.kind == "name read as"]
+    assert sorted(noted) == [("tomatoes", "plum tomato"), ("tomatoes", "tomato juice, quart")]
 
 
 @pytest.mark.parametrize(

@@ -77,6 +77,8 @@ def _table_changes(before: TypedTable, now: TypedTable) -> Iterator[Change]:
     """Return the changes of one table, those of whole rows last."""
     then = {heading.casefold(): at for at, heading in enumerate(before.headings)}
     common = [at for at, heading in enumerate(now.headings) if heading.casefold() in then]
+    if not common:
+        return
     old = [(row, tuple(cells[then[now.headings[at].casefold()]] for at in common)) for row, cells in before.rows]
     new = [(row, tuple(cells[at] for at in common)) for row, cells in now.rows]
     keys = [common.index(at) for at in now.keys if at in common]
@@ -195,7 +197,7 @@ def _column_changes(now: TypedTable, common: Sequence[int], pairs: Pairs, keys: 
         names = {row: _name(new, keys) for _, (row, new) in pairs}
         for row, old, new in changed:
             of = "" if at in keys else f" of {names[row]}"
-            yield Change(_place(now, number, [row]), f"{heading}{of} was {_shown(old)} and is {_shown(new)}.")
+            yield Change(_place(now, number, [row]), f"{heading}{of} {_was_and_is(old, new)}.")
 
 
 def _one_slip(column: Sequence[tuple[int, Typed, Typed]], changed: Sequence[tuple[int, Typed, Typed]]) -> str:
@@ -211,11 +213,16 @@ def _one_slip(column: Sequence[tuple[int, Typed, Typed]], changed: Sequence[tupl
     if Counter(before) == Counter(now):
         return "has the same values in another order, as if it was sorted without the rest"
     for by, words in ((1, "down"), (-1, "up")):
-        moved = sum(0 <= at - by < len(before) and now[at] == before[at - by] for at, _ in enumerate(now))
-        if moved >= len(changed) - 1:
+        moved = [0 <= at - by < len(before) and now[at] == before[at - by] for at in range(len(now))]
+        if sum(was_moved and now[at] != before[at] for at, was_moved in enumerate(moved)) >= len(changed) - 1:
             return f"moved one row {words}"
-    first = changed[0]
-    return f"changed in {len(changed)} rows; the first was {_shown(first[1])} and is {_shown(first[2])}"
+    return f"changed in {len(changed)} rows; the first {_was_and_is(*changed[0][1:])}"
+
+
+def _was_and_is(old: Typed, new: Typed) -> str:
+    """Return what became of a value; of two that are shown alike, as long texts may be, only that it changed."""
+    before, now = _shown(old), _shown(new)
+    return "changed" if before == now else f"was {before} and is {now}"
 
 
 def _place(table: TypedTable, number: int, rows: Sequence[int]) -> str:

@@ -11,6 +11,7 @@ from stillroom.household.results.rows import Row, cell_number, in_crop_unit
 from stillroom.household.text import (
     format_containers,
     format_crop,
+    format_date,
     format_list,
     format_long_date,
     format_quantity,
@@ -20,6 +21,7 @@ LEAST_SHOWN = 0.05
 """Less of a target's unit than this is no loss."""
 
 MOST_INSTEAD = 3
+WEEK_DAYS = 7
 
 
 @dataclass(frozen=True)
@@ -95,19 +97,25 @@ def loss_words(household: Household, loss: Loss) -> str:
     return format_list(words) or "nothing"
 
 
-def until_words(one: Deadline) -> str:
+def until_words(household: Household, one: Deadline) -> str:
     """
     Return until when a line can wait.
 
-    >>> day = datetime.date(2026, 8, 15)
-    >>> until_words(Deadline(day, "salsa", day, Loss({}, {})))
-    'today'
-    >>> until_words(Deadline(day, "salsa", None, Loss({}, {})))
+    >>> from stillroom.household.records import Kitchen
+    >>> day, tomorrow = datetime.date(2026, 8, 15), datetime.date(2026, 8, 16)
+    >>> home = Household(Kitchen(day))
+    >>> [until_words(home, Deadline(one, "salsa", one, Loss({}, {}))) for one in (day, tomorrow)]
+    ['today', 'Sun Aug 16']
+    >>> until_words(home, Deadline(day, "salsa", None, Loss({}, {})))
     'next week'
+    >>> until_words(Household(Kitchen(day, days_planned_singly=14)), Deadline(day, "salsa", None, Loss({}, {})))
+    'after Aug 28'
     """
+    days = household.kitchen.days_planned_singly
     if one.until is None:
-        return "next week"
-    return "today" if one.until == one.day else format_long_date(one.until)
+        last = household.kitchen.first_day + datetime.timedelta(days=days - 1)
+        return "next week" if days == WEEK_DAYS else f"after {format_date(last)}"
+    return "today" if one.until == household.kitchen.first_day else format_long_date(one.until)
 
 
 def else_words(household: Household, one: Deadline) -> str:
@@ -158,7 +166,12 @@ def stops_to_show(stops: Iterable[Stop], day: datetime.date) -> list[Stop]:
 def deadline_rows(household: Household, found: Deadlines) -> list[Row]:
     """Return the rows of the table Can wait: the lines, then where one may stop on the first day."""
     rows: list[Row] = [
-        {"Day": one.day, "Preserve": one.name, "Can wait until": until_words(one), "Else": else_words(household, one)}
+        {
+            "Day": one.day,
+            "Preserve": one.name,
+            "Can wait until": until_words(household, one),
+            "Else": else_words(household, one),
+        }
         for one in found.lines
     ]
     stops = [

@@ -22,6 +22,7 @@ from stillroom.household.results.winter import (
     counts_for,
     eaten_in_order,
     jars_on,
+    none_or,
     shared_out,
     taken_of_targets,
 )
@@ -467,7 +468,7 @@ def compared_words(food: str, compared: tuple[float, float, float] | None, sessi
     >>> compared_words("tomato", (1.2, 1.15, 1.25), 12, 12)
     '20% more finished from the same weight than your other tomato crops (95% sure: 15% to 25% more). Grow more of it.'
     >>> compared_words("tomato", (1.02, 0.93, 1.11), 12, 12)
-    'No difference from your other tomato crops shows (95% sure: 7% less to 11% more).'
+    'No clear difference from your other tomato crops (95% sure: 7% less to 11% more).'
     >>> compared_words("tomato", None, 2, 9)
     'Too little to tell: 2 weighed sessions, 9 of your other tomato crops in the same product; 6 of each are needed.'
     """
@@ -484,7 +485,7 @@ def compared_words(food: str, compared: tuple[float, float, float] | None, sessi
         less = f"{format_share(1 - ratio)} less finished from the same weight than your other {food} crops"
         return f"{less} (95% sure: {span})."
     span = f"{format_share(1 - least)} less to {format_share(most - 1)} more"
-    return f"No difference from your other {food} crops shows (95% sure: {span})."
+    return f"No clear difference from your other {food} crops (95% sure: {span})."
 
 
 def made_rows(typed: Household, preserve: Preserve) -> list[RecordRow]:
@@ -573,9 +574,9 @@ def work_review(name: str, sessions: Sequence[Session], level: float = LEVEL) ->
 
 def preserve_reviews(typed: Household, published: Mapping[str, float]) -> Iterable[WorkReview]:
     """Review each preserve that was made."""
-    canned = {item.name: sessions_of(typed, item) for item in typed.preserves}
     for preserve in typed.preserves:
-        if not canned[preserve.name]:
+        sessions = sessions_of(typed, preserve)
+        if not sessions:
             continue
         rows = made_rows(typed, preserve)
         crop = only_crop(preserve)
@@ -584,7 +585,7 @@ def preserve_reviews(typed: Household, published: Mapping[str, float]) -> Iterab
         timed = [(hours, filled) for hours, filled in timed if filled > 0]
         enough = len(near) >= LEAST_RECORDS
         yield replace(
-            work_review(preserve.name, canned[preserve.name]),
+            work_review(preserve.name, sessions),
             crop=crop,
             each_own=middle([one.value for one in near]) if enough else None,
             each_typed=preserve.crop_kg_each(crop) if crop else None,
@@ -608,7 +609,7 @@ def equipment_reviews(typed: Household) -> Iterable[WorkReview]:
             sessions[mine[0]] += sessions_of(typed, preserve)
     level = LEVEL / max(len(sessions), 1)
     for equipment in typed.equipment:
-        if equipment.name in sessions:
+        if sessions.get(equipment.name):
             others = [one for name, several in sessions.items() if name != equipment.name for one in several]
             one = work_review(equipment.name, sessions[equipment.name], level)
             yield replace(one, words=seals_words(one, work_review("", others, level), equipment.kind, level))
@@ -616,6 +617,8 @@ def equipment_reviews(typed: Household) -> Iterable[WorkReview]:
 
 def seals_words(one: WorkReview, others: WorkReview, kind: str, level: float) -> str:
     """Return whether a canner fails more seals than the others, beyond chance at a level and on several days."""
+    if not others.sessions:
+        return "No other canner was used, so there is nothing to compare it with."
     if min(one.sessions, others.sessions) < LEAST_SESSIONS or one.between is None:
         few = f"{format_count(one.sessions, 'session')}, {others.sessions} in other canners"
         return f"{TOO_LITTLE}: {few}; {LEAST_SESSIONS} of each are needed."
@@ -627,7 +630,7 @@ def seals_words(one: WorkReview, others: WorkReview, kind: str, level: float) ->
             "Replace its gasket" if kind.startswith("pressure") else "Check its rack, its depth of water and your rims"
         )
         return f"{share} of jars did not seal (95% sure: {span}), {usual} in other canners. {look} before next season."
-    return f"{share} of jars did not seal (95% sure: {span}); no more than in other canners shows."
+    return f"{share} of jars did not seal (95% sure: {span}); that is not clearly more than in other canners."
 
 
 # Years and weeks.
@@ -697,11 +700,6 @@ def review_tables(found: Review, typed: Household) -> dict[str, list[Row]]:
     }
 
 
-def number_or_none(number: float | None) -> float | int | None:
-    """Return a number as a cell has it; None stays None."""
-    return None if number is None else cell_number(number)
-
-
 def target_row(one: TargetReview) -> Row:
     """Return the row of a target."""
     least, most = one.a_month_between or (None, None)
@@ -714,11 +712,11 @@ def target_row(one: TargetReview) -> Row:
         "Given away": cell_number(one.given),
         "Spoiled": cell_number(one.spoiled),
         "On hand": cell_number(one.on_hand),
-        "A month": number_or_none(one.a_month),
-        "Least": number_or_none(least),
-        "Most": number_or_none(most),
+        "A month": none_or(one.a_month),
+        "Least": none_or(least),
+        "Most": none_or(most),
         "Runs out": one.runs_out,
-        "Left": number_or_none(one.left),
+        "Left": none_or(one.left),
         "Goes out of date": cell_number(one.late) if one.late else None,
         "Next year": cell_number(one.next_wanted),
         "Why": one.why,
@@ -757,13 +755,13 @@ def crop_row(one: CropReview) -> Row:
         "Unit": one.crop.unit,
         "Finished": None if one.finished is None else cell_number(finished_in(one.crop, one.finished)),
         "Finished unit": finished_unit(one.crop),
-        "Minutes a jar": number_or_none(one.minutes),
+        "Minutes a jar": none_or(one.minutes),
         "Lost": cell_number(one.lost),
         "Surplus": cell_number(one.surplus),
         "Sessions": one.sessions,
-        "Times others": number_or_none(one.ratio),
-        "Least": number_or_none(least),
-        "Most": number_or_none(most),
+        "Times others": none_or(one.ratio),
+        "Least": none_or(least),
+        "Most": none_or(most),
         "Verdict": one.words or None,
     }
 
@@ -776,8 +774,8 @@ def seals_row(one: WorkReview) -> Row:
         "Filled": cell_number(one.filled),
         "Failed seals": cell_number(one.failed),
         "Share": cell_number(one.failed / one.filled) if one.filled else None,
-        "Least": number_or_none(least),
-        "Most": number_or_none(most),
+        "Least": none_or(least),
+        "Most": none_or(most),
         "Days": format_list(map(format_date_and_year, one.bad_days), between="; ") or None,
     }
 
@@ -792,12 +790,12 @@ def preserve_row(one: WorkReview, typed: Household) -> Row:
         **seals_row(one),
         "A session": cell_number(one.filled / one.sessions),
         "Crop": one.crop,
-        "Used each": number_or_none(each[0]),
-        "Planned each": number_or_none(each[1]),
-        "Handbook each": number_or_none(each[2]),
+        "Used each": none_or(each[0]),
+        "Planned each": none_or(each[1]),
+        "Handbook each": none_or(each[2]),
         "Unit": crop.unit if crop else None,
-        "Hours": number_or_none(one.hours),
-        "Planned hours": number_or_none(one.hours_typed),
+        "Hours": none_or(one.hours),
+        "Planned hours": none_or(one.hours_typed),
     }
 
 

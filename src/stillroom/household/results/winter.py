@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from stillroom.household.best_by import best_by
+from stillroom.household.names import plain_word
 from stillroom.household.records import ATE, LEFT, Household, Target
 from stillroom.household.results.rows import Row, cell_number
 from stillroom.household.text import format_fraction, plural
@@ -19,6 +20,8 @@ Jars = list[tuple[float, datetime.date | None]]
 WEEK = 7.0
 MONTHS = 4.0
 """So long a shelf lasts through the winter where nothing else is asked."""
+LONG_DAYS = 36_525.0
+"""A shelf that lasts this long, a century, has no day on which it runs out."""
 LEAST_WEEKS = 4.0
 """A rate of eating is worked out from so many weeks of records on (common practice, no source)."""
 
@@ -95,7 +98,7 @@ def winter(typed: Household, settled: Household, first: datetime.date, months: f
                 eaten=own,
                 weeks=lasts / WEEK if rate else None,
                 weeks_eaten=eaten_in_order(mine, own, first)[0] / WEEK if own else None,
-                runs_out=first + datetime.timedelta(days=math.floor(lasts)) if rate else None,
+                runs_out=first + datetime.timedelta(days=math.floor(lasts)) if rate and lasts < LONG_DAYS else None,
                 share=share,
                 share_until=share_until,
                 late=late,
@@ -266,10 +269,13 @@ def share_words(a_week: float, unit: str) -> str:
     """
     Return an even share, rounded down: so many a week, or one in so many weeks.
 
-    >>> share_words(2.6, "quart"), share_words(1.1, "pint"), share_words(0.3, "quart"), share_words(0.0, "quart")
+    >>> share_words(2.6, "quart"), share_words(1 - 1e-12, "pint"), share_words(0.3, "quart"), share_words(0.0, "quart")
     ('2½ quarts a week', '1 pint a week', '1 quart in 4 weeks', '')
+    >>> share_words(0.2, "quarts"), share_words(1.2, "quarts")
+    ('1 quart in 5 weeks', '1 quart a week')
     """
-    if a_week >= 1.0:
+    unit = plain_word(unit)
+    if a_week >= 1.0 - 1e-9:
         amount = math.floor(a_week * 2 + 1e-9) / 2
         return f"{format_fraction(amount, 0.5)} {plural(amount, unit)} a week".replace("  ", " ")
     if a_week <= 0.0:

@@ -84,9 +84,13 @@ def next_lines(targets: Sequence[TargetReview]) -> list[str]:
 
 def next_line(one: TargetReview) -> str:
     """Return what to want next year of a target, and why."""
-    gone = ((one.given, "given away"), (one.spoiled, "spoiled"), (one.late, "out of date before it is eaten"))
-    shown = [f"{format_amount(amount)} {word}" for amount, word in gone if amount > 0]
-    tail = f" Of what you have: {format_list(shown)}." if shown else ""
+    gone = [
+        f"{format_amount(much)} {word}" for much, word in ((one.given, "given away"), (one.spoiled, "spoiled")) if much
+    ]
+    tail = f" In the last year: {format_list(gone)}." if gone else ""
+    tail += (
+        f" Of what you have, {format_amount(one.late)} will be out of date before you eat it." if one.late > 0 else ""
+    )
     return f"{one.target}: {format_quantity(one.next_wanted, one.unit)}. {one.why}{tail}"
 
 
@@ -141,9 +145,10 @@ def year_line(row: Row) -> str:
     number = {name: value for name, value in row.items() if isinstance(value, int | float)}
     spent = f"{format_money(number['Spent'])} spent" if number["Spent"] else "nothing recorded as bought"
     words = f"{row['Year']}: {format_number(number['Containers'])} put up, {spent}"
-    words += f", worth {format_money(number['Store value'])} at the store"
-    if "Spent each" in number:
-        words += f" ({format_money(number['Spent each'])} and {format_money(number['Worth each'])} a jar)"
+    if number["Store value"]:
+        words += f", worth {format_money(number['Store value'])} at the store"
+        if "Spent each" in number:
+            words += f" ({format_money(number['Spent each'])} and {format_money(number['Worth each'])} a jar)"
     return words + (f", {format_fixed(number['Hours each'], 2)} h a jar." if "Hours each" in number else ".")
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
 
 from rich.console import RenderableType
@@ -136,8 +136,22 @@ def start_lines(filled: Addition, name: str) -> list[str]:
         lines.append(f"To add a crop or a preserve: stillroom add {name} peaches")
     lines.append("Lids, pantry and other numbers marked as examples are not yours yet: type your own.")
     if not filled.rows.get("Harvest"):
-        lines.append(f"When you pick, weigh it: stillroom weigh {name} tomato 53lb")
+        lines.append(f"When you pick, weigh it: stillroom weigh {name} {weighed_words(filled.rows['Crops'])}")
     return [*lines, f"Next: stillroom plan {name}"]
+
+
+def weighed_words(crops: Sequence[Mapping[str, object]]) -> str:
+    """
+    Return an example of what is weighed: a crop of the workbook, in its unit.
+
+    >>> weighed_words([{"Crop": "apples", "Unit": "lb"}, {"Crop": "tomato", "Unit": "lb"}])
+    'tomato 53lb'
+    >>> weighed_words([{"Crop": "sweet corn", "Unit": "kg"}])
+    '"sweet corn" 24kg'
+    """
+    row = next((row for row in crops if row["Crop"] == "tomato"), crops[0])
+    name = f'"{row["Crop"]}"' if " " in str(row["Crop"]) else row["Crop"]
+    return f"{name} {'24kg' if row['Unit'] in ('kg', 'g') else '53lb'}"
 
 
 def add_lines(addition: Addition, receipt: Receipt | None, name: str) -> list[str]:
@@ -175,7 +189,7 @@ def log_page(found: LogRead) -> RenderableType:
     unread = [f"{where}: {why}" for where, why in found.unread[:MOST_UNREAD]]
     if len(found.unread) > MOST_UNREAD:
         unread.append(f"and {len(found.unread) - MOST_UNREAD} more")
-    already = f"; {found.already} are there already" if found.already else ""
+    already = f"; already in Harvest: {found.already}" if found.already else ""
     new = f"{format_count(len(found.new), 'lot')}{already}"
     parts = [
         section(f"Read from {found.sheet}", columns),

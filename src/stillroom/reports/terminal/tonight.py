@@ -53,7 +53,9 @@ def day_grid(household: Household, plan: Plan, lines: Sequence[Deadline], wide: 
     for one in sorted(lines, key=lambda one: (one.until or datetime.date.max, one.name)):
         style = "bold" if one.until == one.day else ""
         table.add_row(
-            Text(line_words(household, plan, one), style), Text(until_words(one), style), else_words(household, one)
+            Text(line_words(household, plan, one), style),
+            Text(until_words(household, one), style),
+            else_words(household, one),
         )
     return table
 

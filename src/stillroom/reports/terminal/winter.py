@@ -51,8 +51,8 @@ def winter_page(household: Household, found: Winter, end: Sequence[str] = ()) ->
 def winter_grid(found: Winter, wide: int) -> RenderableType:
     """Return a line for each target."""
     with_eaten = wide >= WIDE and any(cover.eaten is not None for cover in found.covers)
-    table = grid(None, 13, 9, 9, 18, *((9,) if with_eaten else ()), right=(1, 2, 3, 5))
-    words = ["", "on the shelf", "list/week", "weeks", "fair share", *(["eaten/week"[:9]] if with_eaten else [])]
+    table = grid(None, 13, 9, 9, 18, *((10,) if with_eaten else ()), right=(1, 2, 3, 5))
+    words = ["", "on the shelf", "list/week", "weeks", "fair share", *(["eaten/week"] if with_eaten else [])]
     table.add_row(*(Text(word, QUIET) for word in words))
     for cover in found.covers:
         eaten = "" if cover.eaten is None else format_amount(cover.eaten)

@@ -272,9 +272,9 @@ class Book:
             self._pending = before
             raise
 
-    def join(self, other: Path) -> None:
-        """Wait to let the workbook descend from another branch too; what only that one has is to be set as well."""
-        ids = history(other)
+    def join(self, other: Book) -> None:
+        """Wait to let the workbook descend from another, as that was read; what only it has is to be set as well."""
+        ids = history(other.source)
         if ids and ids[0] not in history(self.source):
             self._pending.joined = ids
 

@@ -146,7 +146,8 @@ def drop_old_copies(path: Path, ids: History) -> None:
 
 def _is_in(file: Path, ids: History) -> bool:
     """Whether the state of a file is among the ids."""
-    return history(file)[:1] != () and history(file)[0] in ids
+    own = history(file)
+    return bool(own) and own[0] in ids
 
 
 # Branches: what we last wrote into a workbook, where another copy is in its place.
@@ -242,6 +243,7 @@ def common_ancestor(mine: Path, theirs: Path) -> Path | None:
 
 
 def _states(path: Path) -> Iterator[Path]:
+    path = Path(os.path.realpath(path))
     yield from sorted(path.parent.glob(f"{glob.escape(path.stem)}.before-*{path.suffix}"))
     yield last_name(path)
     yield path

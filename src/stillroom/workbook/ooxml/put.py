@@ -27,7 +27,7 @@ _REASONS = {
     errno.EXDEV: "this folder cannot replace a file in one step",
     errno.ENOTSUP: "this folder cannot replace a file in one step",
     errno.ENOENT: "there is no such folder",
-    errno.ELOOP: "a link stands where a file should",
+    errno.ELOOP: "there is a link where a file should be",
 }
 _WINDOWS_REASONS = {
     5: "you may not write there, or another program holds the file",

@@ -445,7 +445,7 @@ class Entry:
             return 0.0
         if answer is True:
             return math.inf
-        if cell.kind == "text" and not any(sign.isdigit() or sign == "z" for sign in str(cell.value)):
+        if cell.kind == "text" and not any(sign.isdigit() or sign in "zZ" for sign in str(cell.value)):
             self.wrong(field, "unreadable can buy", as_text(cell))
             return 0.0
         number = self._number_of(field, cell)

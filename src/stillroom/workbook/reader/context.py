@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import Protocol
 
 from stillroom.errors import Problem
-from stillroom.household.names import Names, either, key, suggestion, tidy_text, words_of
+from stillroom.household.names import NEAR_ENOUGH, Names, either, key, suggestion, tidy_text, words_of
 from stillroom.household.units import Unit, bare, unit_of
 from stillroom.workbook.reader.causes import with_moved_as_one
 
@@ -62,7 +62,7 @@ class Reading:
         self._used: set[tuple[str, str]] = set()
         self._exact: set[tuple[str, str]] = set()
         self._read_as: dict[Problem, tuple[str, str]] = {}
-        self._meant: set[str] = set()
+        self._meant: set[tuple[str, str, str]] = set()
         self._lost: dict[str, dict[Problem, tuple[str, ...]]] = {}
         self._problems: dict[Problem, None] = {}
 
@@ -107,9 +107,9 @@ class Reading:
         return None
 
     def _note_meant(self, text: str, meant: tuple[str, str], where: str) -> None:
-        """Note what an everyday name was read as, once for each; a mere plural is not noted."""
-        if words_of(text) != words_of(meant[1]) and key(text) not in self._meant:
-            self._meant.add(key(text))
+        """Note what an everyday name was read as, once for each thing it was read as; a mere plural is not noted."""
+        if words_of(text) != words_of(meant[1]) and (key(text), *meant) not in self._meant:
+            self._meant.add((key(text), *meant))
             note = Problem(where, "name read as", (tidy_text(text), meant[1], ""))
             self._problems[note] = None
             self._read_as[note] = meant
@@ -144,9 +144,11 @@ class Reading:
                 continue
             if len(unknown) == 1:  # either of two cells may be the misspelt one
                 alone = unknown[0]
-                if alone.suggestion in ("", changed[1]):
+                if changed[1] == alone.suggestion or not alone.suggestion or self._is_near(alone.names[0], changed):
                     taken.add(changed)
                     place = f"{changed[1]} ({self.places[changed[0]][changed[1]]})"
+                    if alone.suggestion not in ("", changed[1]):
+                        place = either([place, alone.suggestion])
                     told = {replace(one, suggestion=place) if one == alone else one: None for one in told}
                 continue
             taken.add(changed)
@@ -158,6 +160,11 @@ class Reading:
             names = (now, unknown[0].names[0], ", ".join(places[:MOST_PLACES]) + more, self.names[table].word)
             told[Problem(self.places[table][now], "name changed", names)] = None
         return tuple(told)
+
+    @staticmethod
+    def _is_near(before: str, changed: tuple[str, str]) -> bool:
+        """Return whether a name is spelled almost as another."""
+        return difflib.SequenceMatcher(None, key(before), key(changed[1])).ratio() >= NEAR_ENOUGH
 
     def _with_place(self, problem: Problem) -> Problem:
         """Return what a name was read as with the place of that name, where no cell has it as it is spelled there."""
@@ -174,18 +181,17 @@ class Reading:
 
         A table of which nothing names anything is not the one that was meant, unless the names are very alike, or one
         cell `alone` has it or no other row could be meant and they are alike. A single cell that may mean another row
-        by part of its name is taken to.
+        by part of its name has to be spelled almost so.
         """
         meant = [(table, name) for table in among for name in self.names[table].meant(before)]
         other = bool(meant) and self._exact.issuperset(meant)
-        if other and alone:
-            return None
         named = {table for table, _ in self._used}
         every = [(table, name) for table in among for name in self.places[table] if (table, name) not in self._exact]
         unused = [one for one in every if one[0] in named]
         likeness = {one: difflib.SequenceMatcher(None, key(before), key(one[1])).ratio() for one in every}
-        enough = ALIKE if len(among) == len(every) == 1 else VERY_ALIKE
-        left = [one for one in every if one not in taken and (alone or one in unused or likeness[one] >= enough)]
+        alike = ALIKE if len(among) == len(every) == 1 else VERY_ALIKE
+        left = [one for one in every if one not in taken and (alone or one in unused or likeness[one] >= alike)]
         best = max(left, key=lambda one: likeness[one], default=None)
         only = not alone and not other and [best] == unused
-        return best if best is not None and (only or likeness[best] >= ALIKE) else None
+        alike = NEAR_ENOUGH if other and alone else ALIKE
+        return best if best is not None and (only or likeness[best] >= alike) else None

@@ -353,7 +353,7 @@ def set_to_no(rows: Sequence[Row], names: Collection[str]) -> list[Row]:
 
 
 def made_no(stopped: Mapping[str, str]) -> tuple[LeftOut, ...]:
-    """Say of which preserves Make is no, and why; equal reasons once."""
+    """Return of which preserves Include is no, and why; equal reasons once."""
     return tuple(
         LeftOut("Preserves", tuple(name for name, because in stopped.items() if because == why), why, made_no=True)
         for why in dict.fromkeys(stopped.values())
@@ -361,7 +361,7 @@ def made_no(stopped: Mapping[str, str]) -> tuple[LeftOut, ...]:
 
 
 def notes(filling: Filling, theirs: Theirs) -> Iterable[str]:
-    """What was given for the table Kitchen where that table is theirs, and what has to be decided first."""
+    """Give what was told for tables that are theirs, and what has to be decided first."""
     told = (("people", filling.people), ("altitude", filling.altitude), ("gauge", filling.gauge))
     given = [f"{word} {value}" for word, value in told if value is not None]
     if given and "Kitchen" in theirs.tables:
@@ -371,6 +371,8 @@ def notes(filling: Filling, theirs: Theirs) -> Iterable[str]:
     for table, is_given in others:
         if is_given and table in theirs.tables:
             yield f"the {table} table is yours and was not touched: check it yourself"
+    if filling.picked and "Harvest" in theirs.tables:
+        yield "the Harvest table is yours and was not touched: add what you picked with stillroom weigh"
     if theirs.undecided:
         tables = " and ".join(sorted(theirs.undecided))
         yield f"decide about {tables} first, in the workbook as it was; adopted with --filled again, more rows fit"

@@ -16,7 +16,7 @@ from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.schema.schema import input_tables, output_tables, tables
 from stillroom.workbook.writer.household_cells import calculated_columns
 from stillroom.workbook.writer.plan import SHEET as NOTES_SHEET
-from stillroom.workbook.writer.record import add_rows, input_table, row_number, row_of
+from stillroom.workbook.writer.record import add_rows, input_table, row_number, row_of, set_cells
 
 BESIDE = ("Keep at", "Made", "Note")
 IN_PLAN = ("Make", "Unit")
@@ -120,7 +120,7 @@ def _is_planned(name: str, heading: str) -> bool:
 
 
 def comparable(copy: Copy, shared: Mapping[str, Mapping[str, str]]) -> dict[str, list[Line]]:
-    """Give the rows of a copy in the columns that are merged."""
+    """Give the rows of a copy in the columns that are merged; one that has nothing in these is none."""
     rows = {}
     for name, lines in copy.lines.items():
         heads = {one: shared[name][key_of(one)] for one in copy.headings[name] if key_of(one) in shared.get(name, ())}
@@ -133,6 +133,7 @@ def comparable(copy: Copy, shared: Mapping[str, Mapping[str, str]]) -> dict[str,
                 {heads[one]: letter for one, letter in line.columns.items() if one in heads},
             )
             for line in lines
+            if line.cells.keys() & heads.keys() - (set(KEYS[name]) if name == "Plan" else set())
         ]
     return rows
 
@@ -152,11 +153,11 @@ def write_merged(copy: Copy, theirs: Copy, merged: Merged, shared: Mapping[str, 
                 continue
             for heading in columns:
                 if plain(row.cells.get(heading)) != plain(before.cells.get(heading)):
-                    _set(copy.book, table, at, heading, row.cells.get(heading))
+                    set_cells(copy.book, table, at, {heading: cast("Value", row.cells.get(heading))})
         for before in standing.values():
-            for heading in before.cells if name != "Plan" else set(before.cells) - _ours():
-                if table is not None:
-                    _set(copy.book, table, before.at, heading, None)
+            gone = (before.cells.keys() & set(columns)) - (_ours() if name == "Plan" else set())
+            if table is not None and gone:
+                set_cells(copy.book, table, before.at, dict.fromkeys(gone if name == "Plan" else before.cells))
         if new:
             add_rows(copy.book, name, new)
 
@@ -175,12 +176,6 @@ def _whole(name: str, row: Placed, theirs: Copy) -> dict[str, Value]:
     return cast("dict[str, Value]", cells)
 
 
-def _set(book: Book, table: FoundTable, row: int, heading: str, value: object) -> None:
-    column = table.column(heading)
-    if column is not None:
-        book.set(table.sheet, row, column, cast("Value", value))
-
-
 def other_sheets(mine: Copy, theirs: Copy) -> list[str]:
     """Name the sheets without a table of the planner's that are otherwise in the second copy: they stay as they are."""
     planned = {key_of(table.name) for table in output_tables()}
@@ -188,7 +183,13 @@ def other_sheets(mine: Copy, theirs: Copy) -> list[str]:
         one.sheet for copy in (mine, theirs) for one in copy.book.table_parts if key_of(one.display_name) in planned
     }
     names = [one for one in theirs.book.sheet_names if one not in left_out and one != NOTES_SHEET]
-    return [one for one in names if _cells_beside(mine, one) != _cells_beside(theirs, one)]
+    merged = {table.sheet for table in theirs.tables.values()}
+    found = []
+    for one in names:
+        here, there = _cells_beside(mine, one), _cells_beside(theirs, one)
+        if here != there and (here or there or one not in merged):
+            found.append(one)
+    return found
 
 
 def _cells_beside(copy: Copy, sheet: str) -> dict[tuple[int, int], object] | None:
