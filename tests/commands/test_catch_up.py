@@ -1,6 +1,7 @@
 """Missed days caught up with: what is proposed, what is asked, what a count changes, and that nothing is entered twice."""
 
 import datetime
+from dataclasses import replace
 
 import pytest
 import typer
@@ -9,9 +10,11 @@ from tests.commands.test_log_commands import rows, said
 from tests.season.household import BEANS, FROZEN, SAUCE, START, build, with_first_day
 
 from stillroom.app import catch_up as cases
-from stillroom.app.evening import save_evening
+from stillroom.app.evening import open_evening, save_evening
+from stillroom.app.journal import left
 from stillroom.cli import run
 from stillroom.cli.evening import ask_counts
+from stillroom.errors import CommandWrong
 
 LATER = (START + datetime.timedelta(days=2)).isoformat()
 APPLES = [{"Picked on": START, "Crop": "apples", "Amount": 40, "Unit": "lb"}]
@@ -70,6 +73,29 @@ def test_fewer_on_the_shelf_were_not_made_and_less_in_the_crates_was_eaten(kitch
     assert (lid["On hand"], lid["Counted on"]) == (90, START + datetime.timedelta(days=3))
 
 
+def test_what_was_eaten_meanwhile_does_not_hide_the_work_before_it(kitchen):
+    lines = cases.open_catch_up(kitchen, CLOCK, LATER).lines
+    day = START + datetime.timedelta(days=1)
+    left(kitchen, "ate", "apples", "1 lb", day.isoformat(), CLOCK)
+    assert cases.open_catch_up(kitchen, CLOCK, LATER).lines == lines
+    assert START in {line.day for line in open_evening(kitchen, CLOCK, LATER).lines}
+
+
+def test_a_part_of_a_jar_is_refused_when_it_is_counted_and_not_at_the_end(kitchen):
+    found = cases.open_catch_up(kitchen, CLOCK, LATER)
+    beans = next(one for one in found.counts if one.name == BEANS)
+    with pytest.raises(CommandWrong, match="write the full jars"):
+        cases.count(found, beans, "13.5")
+    cases.count(found, replace(beans, expected=14.5), "13.5")
+
+
+def test_a_count_may_be_zero_with_its_unit(kitchen):
+    found = cases.open_catch_up(kitchen, CLOCK, LATER)
+    (crate,) = [one for one in found.counts if one.kind == "crates"]
+    cases.count_list(found, "crates", f"{crate.name} 0 lb")
+    assert found.counted == {("crates", crate.name): 0}
+
+
 def test_crop_the_plan_did_not_use_and_that_keeps_no_longer_is_proposed_as_spoiled(tmp_path, capsys):
     corn = [{"Picked on": START, "Crop": "sweet corn", "Amount": 12, "Unit": "lb"}]
     kitchen = build(tmp_path / "kitchen.xlsx", Kitchen=with_first_day(), Harvest=corn)
@@ -96,6 +122,7 @@ def test_the_questions_take_enter_ask_again_and_write_nothing_when_canceled(kitc
         ([], "asks only on a terminal"),
         (["--shelf", "plum jam 3"], "is not to be counted"),
         (["--lids", "lid"], "has no amount"),
+        (["--lids", "lid -3"], "is not a number of lids"),
     ],
 )
 def test_what_cannot_be_meant_is_2_and_changes_nothing(kitchen, capsys, words, hint):

@@ -10,14 +10,16 @@ import pytest
 import typer
 from openpyxl import load_workbook
 from tests.commands.test_log_commands import JUICE, rows, said
-from tests.season.household import BEANS, FROZEN, SAUCE, START, build, with_first_day
+from tests.season.household import BEANS, CONTENT, FROZEN, SAUCE, START, build, with_first_day
 
 from stillroom.app import evening as cases
 from stillroom.app.journal import take_back
 from stillroom.cli import run
 from stillroom.cli.evening import QUESTIONS, ask_evening
-from stillroom.errors import CommandWrong
+from stillroom.cli.output import show
+from stillroom.errors import CommandWrong, WorkbookRefused
 from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.writer.record import add_rows
 
 LOTS = (("plum tomato", 60, 5), ("sweet corn", 20, 2), ("snap beans", 24, 3))
 HARVEST = [
@@ -93,6 +95,24 @@ def test_as_planned_records_every_line_counts_plans_again_and_shows_tomorrow_in_
     before = kitchen.read_bytes()
     assert run(["plan", str(kitchen)]) == 0
     assert kitchen.read_bytes() == before, "the plan that was saved is that of the workbook as it is now"
+
+
+def test_tomorrow_is_told_from_this_evening(kitchen, capsys):
+    """What is thawed for tomorrow comes out this evening; today's jars are put away tomorrow."""
+    text = said(capsys, "evening", kitchen, "--as-planned")
+    assert "Take 14 lb plum tomato out of the freezer this evening. Cook it tomorrow and use all the liquid." in text
+    assert f"24 {BEANS} from today: take off the bands" in text
+    assert "; plum tomato frozen whole 17 lb" in text
+
+
+def test_an_evening_entered_the_morning_after_ends_with_today(kitchen, capsys):
+    found = cases.open_evening(kitchen, START + datetime.timedelta(days=1), START.isoformat())
+    for line in found.lines:
+        cases.record_line(found, line, "")
+    show(cases.evening_view(cases.save_evening(found)))
+    text = " ".join(capsys.readouterr().out.split())
+    assert "TODAY Tuesday, July 7, 2026" in text
+    assert "out of the freezer now. Cook it today" in text
 
 
 def test_a_second_run_the_same_evening_shows_the_lines_as_done_and_adds_nothing(kitchen, capsys):
@@ -173,6 +193,90 @@ def test_a_line_made_otherwise_is_not_as_planned_too(kitchen, capsys):
         SAUCE: (9, None),
         FROZEN: (10, None),
     }
+
+
+def test_a_line_of_crop_that_is_named_with_0_is_not_as_planned(kitchen, capsys):
+    whole = next(line for line in cases.open_evening(kitchen, CLOCK).lines if line.unit)
+    said(capsys, "evening", kitchen, "--as-planned", "--made", f"{whole.name} 0")
+    assert set(made(kitchen)) == {FROZEN, BEANS, SAUCE}
+
+
+def test_a_line_for_what_is_in_no_table_any_more_is_not_asked_for(kitchen):
+    """A note keeps such a line in the plan; a crop that is gone has no unit."""
+    book = Book.open(kitchen)
+    table = book.table("Plan")
+    for row, name in ((table.first_row, "freeze whole: kale"), (table.first_row + 1, "kale soup")):
+        for heading, value in (("Preserve", name), ("Unit", None), ("Note", "the last of it")):
+            book.set(table.sheet, row, table.column(heading), value)
+    book.save()
+    assert cases.open_evening(kitchen, CLOCK).lines[0].name == SAUCE
+
+
+def test_crop_on_a_row_of_its_own_is_not_more_work_that_is_done(kitchen):
+    book = Book.open(kitchen)
+    crop = {"Crop": "plum tomato", "Crop used": 30, "Unit": "lb"}
+    day = {"Date": START, "Preserve": SAUCE}
+    add_rows(book, "Record", [{**day, "Made": 18}, {**day, **crop}])
+    book.save()
+    assert cases.open_evening(kitchen, CLOCK).done == (f"18 {SAUCE}",)
+
+
+def test_a_lot_that_may_be_one_expected_another_day_is_to_be_looked_at(tmp_path):
+    day = START + datetime.timedelta(days=1)
+    expected = {"Picked on": day, "Crop": "apples", "Amount": 30, "Weighed or expected": "expected"}
+    found = cases.open_evening(
+        build(tmp_path / "kitchen.xlsx", Kitchen=with_first_day(), Harvest=[expected]), CLOCK, str(START)
+    )
+    cases.record_list(found, "came", "apples 28 lb")
+    assert ["still expected Tue Jul 7" in words for words in found.said] == [True]
+
+
+def test_a_list_of_which_one_thing_cannot_be_written_queues_none_of_it(tmp_path):
+    """Typed again it would be doubled: the second lot's row has a formula where the weight is to go."""
+    expected = {"Picked on": START, "Crop": "apples", "Amount": 30, "Weighed or expected": "expected"}
+    kitchen = build(tmp_path / "kitchen.xlsx", Kitchen=with_first_day(), Harvest=[expected])
+    book = load_workbook(kitchen)
+    heading = next(cell for cell in book["Harvest"][1] if cell.value == "Amount")
+    book["Harvest"].cell(2, heading.column).value = "=15*2"
+    book.save(kitchen)
+    with zipfile.ZipFile(kitchen) as old:
+        parts = {name: old.read(name) for name in old.namelist()}
+    with zipfile.ZipFile(kitchen, "w") as new:
+        for name, content in parts.items():
+            new.writestr(name, re.sub(rb"</f><v ?/>|</f><v></v>", rb"</f><v>30</v>", content))
+    found = cases.open_evening(kitchen, CLOCK)
+    with pytest.raises(WorkbookRefused):
+        cases.record_list(found, "came", "sweet corn 12 lb, apples 28 lb")
+    assert found.entered == []
+
+
+def test_a_list_that_the_table_has_no_room_for_queues_none_of_it(kitchen):
+    book = Book.open(kitchen)
+    table = book.table("Harvest")
+    book.set("Harvest", table.last_row + 1, 1, "my note")
+    book.save()
+    found = cases.open_evening(kitchen, CLOCK)
+    room = table.last_row - table.first_row + 1 - len(rows(kitchen, "Harvest"))
+    with pytest.raises(WorkbookRefused):
+        cases.record_list(found, "came", ", ".join(["corn 1 lb"] * (room + 1)))
+    assert (found.entered, found.log.book.changed()) == ([], False)
+    cases.record_list(found, "came", ", ".join(["corn 1 lb"] * room))
+    assert len(found.entered) == room
+
+
+@pytest.mark.parametrize(("unit", "asked"), [("lb", "53 lb plum tomato"), ("kg", "53 kg plum tomato")])
+def test_the_questions_have_the_units_of_the_workbook(tmp_path, unit, asked):
+    crops = [{**row, "Unit": unit} for row in CONTENT["Crops"]]
+    kitchen = build(tmp_path / "kitchen.xlsx", Kitchen=with_first_day(), Crops=crops)
+    _, told = answered(kitchen, [*[""] * len(QUESTIONS), ""])
+    assert any(asked in words for words in told)
+
+
+def test_a_command_to_copy_works_with_any_name_of_a_file():
+    day = datetime.date(2026, 7, 6)
+    later = day + datetime.timedelta(days=1)
+    (words,) = cases.open_lines_words([cases.LineToRecord(day, "jam", 3.0)], later, "my kitchen.xlsx")
+    assert f"stillroom evening 'my kitchen.xlsx' --as-planned --since {day}" in words
 
 
 def test_a_day_without_lines_is_said_and_goes_on_to_what_came_in(tmp_path):

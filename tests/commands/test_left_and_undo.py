@@ -91,6 +91,7 @@ def test_a_lot_that_went_bad_is_asked_after_on_one_day_only(kitchen, capsys):
     [
         (["gave", "sweet cron", "2lb"], "did you mean sweet corn?"),
         (["surplus", "sweet corn", "2lb", "--to", "bin"], "animals or compost"),
+        (["ate", JUICE, "0"], "is nothing to record"),
         (["spoiled", JUICE, "2lb"], "is not a number of containers"),
         (["undo"], "nothing to undo"),
     ],
@@ -150,7 +151,7 @@ def test_what_can_be_undone_outlives_a_plan(kitchen, capsys):
     assert run(["plan", str(kitchen)]) == 0
     capsys.readouterr()
     assert [step.words for step in steps_in(notes_in(Book.open(kitchen)))] == [
-        "1 tomato juice, quart given away by Jul 6"
+        "1 tomato juice, quart given away on Mon Jul 6"
     ]
 
 

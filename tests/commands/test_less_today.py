@@ -47,6 +47,10 @@ def test_with_fewer_hours_less_is_made_today_and_it_is_said_of_what(kitchen, cap
     assert made.get(SAUCE, 0) < 27
 
 
+def test_nothing_moved_is_shown(kitchen, capsys):
+    assert "MOVED Nothing. LOST BY WAITING Nothing." in said(capsys, "today", kitchen, "--less", "hands 0h")
+
+
 @pytest.mark.parametrize(
     ("words", "hint"),
     [

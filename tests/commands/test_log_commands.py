@@ -73,7 +73,7 @@ def test_a_formula_that_gives_way_to_an_entry_is_named(kitchen, capsys):
     unit = next(cell.column_letter for cell in sheet[1] if cell.value == "Unit")
     sheet[f"{unit}2"] = '=IF(B2="","","lb")'
     book.save(kitchen)
-    assert f"The formula in Harvest!{unit}2 gave way to it." in said(capsys, "weigh", kitchen, "plum tomato", "53lb")
+    assert f"It replaced the formula in Harvest!{unit}2." in said(capsys, "weigh", kitchen, "plum tomato", "53lb")
     assert "formula" not in said(capsys, "made", kitchen, JUICE, "7")
 
 
@@ -332,7 +332,7 @@ def test_the_amount_may_come_before_the_name(kitchen, capsys):
         assert "12 lb of plum tomato, picked" in said(capsys, "weigh", kitchen, *words)
     assert "2 dozen (3½ lb) of plum tomato, picked" in said(capsys, "weigh", kitchen, "tomatoes", "2", "dozen")
     assert f"7 {JUICE} on " in said(capsys, "made", kitchen, "7", JUICE)
-    assert f"2 {JUICE} eaten by " in said(capsys, "ate", kitchen, "2", JUICE)
+    assert f"2 {JUICE} eaten on " in said(capsys, "ate", kitchen, "2", JUICE)
 
 
 def test_what_was_made_is_said_with_the_crop_it_took_and_the_same_work_typed_twice_is_asked_after(kitchen, capsys):

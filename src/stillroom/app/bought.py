@@ -131,7 +131,7 @@ def pieces(log: Log, text: str, one: Container | Lid) -> float:
     if not counts_singly:
         msg = f"*{tidy_text(text)}* does not say how many {one.name}; write the number of them, such as 24"
         raise CommandWrong(msg)
-    number = log.count(plain, "them")
+    number = log.count(plain, f"{KINDS[type(one)]}s")
     if number == 0:
         msg = f"*{tidy_text(text)}* is not more than nothing; write how many, such as 24"
         raise CommandWrong(msg)

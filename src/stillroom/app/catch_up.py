@@ -9,8 +9,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from stillroom.app.entries import CAME, Entered, enter, pairs_in
-from stillroom.app.evening import Evening, LineToRecord, add, lines_of, of_line, open_evening
+from stillroom.app.evening import Evening, LineToRecord, add, after_work, lines_of, of_line, open_evening
+from stillroom.app.journal import whole_jars
 from stillroom.errors import CommandWrong
+from stillroom.household.amounts import typed_amount
 from stillroom.household.journal.events import events, with_made_recorded
 from stillroom.household.journal.lots import Bins
 from stillroom.household.journal.stocks import stock_cards
@@ -19,6 +21,7 @@ from stillroom.household.records import Household
 from stillroom.household.results.rows import in_crop_unit
 from stillroom.household.results.sums import keeps_until
 from stillroom.household.text import format_long_date, format_number, format_quantity
+from stillroom.household.units import MeasureWrong
 from stillroom.workbook.ooxml.book import Value
 from stillroom.workbook.writer.record import has_column
 
@@ -66,15 +69,13 @@ class CatchUp:
 
 def open_catch_up(path: Path, today: datetime.date, on: str | None = None) -> CatchUp:
     """
-    Open a workbook and propose what happened since the last day in its record: every line of the plan made as planned.
+    Open a workbook and propose what happened since the last work in its record: every line of the plan made as planned.
 
     Fresh crop past its keeping days that the plan did not use is proposed as spoiled. Raises as `open_evening` does.
     """
     evening = open_evening(path, today, on)
     typed = with_made_recorded(evening.log.typed, evening.moves)
-    before = [row.date for row in typed.record if row.date < evening.day]
-    since = max(before) + datetime.timedelta(days=1) if before else datetime.date.min
-    lines = tuple(lines_of(typed, evening.day, since))
+    lines = tuple(lines_of(typed, evening.day, after_work(typed, evening.day)))
     trial = evening.log.trial()
     for line in lines:
         one = of_line(line, "")
@@ -154,10 +155,26 @@ def count(found: CatchUp, one: Count, answer: str) -> None:
     log = found.evening.log
     if one.kind == CRATES:
         crop = log.typed.crop(one.name)
-        kg = 0.0 if answer.strip() == "0" else log.weight_kg(answer, crop)[2]
+        kg = 0.0 if is_zero(answer, metric=log.metric) else log.weight_kg(answer, crop)[2]
         found.counted[one.kind, one.name] = in_crop_unit(kg, crop)
     else:
-        found.counted[one.kind, one.name] = log.count(answer, "them")
+        number = log.count(answer, "containers" if one.kind == SHELF else "lids")
+        if one.kind == SHELF and not (number - one.expected).is_integer():
+            whole_jars(log, one.name, number, 0.0)
+        found.counted[one.kind, one.name] = number
+
+
+def is_zero(text: str, *, metric: bool) -> bool:
+    """
+    Whether an amount is zero, with or without a unit.
+
+    >>> is_zero("0", metric=False), is_zero("0 lb", metric=False), is_zero("none", metric=False)
+    (True, True, False)
+    """
+    try:
+        return typed_amount(text, metric=metric).number == 0
+    except MeasureWrong:
+        return False
 
 
 def count_list(found: CatchUp, kind: str, words: str) -> None:
@@ -189,7 +206,7 @@ def enter_catch_up(found: CatchUp) -> Evening:
         if one.kind == SHELF:
             left = spread(made, [line for line in reversed(found.lines) if line.name == one.name], more)
             if left < -LEAST:
-                rest.append(Entered("ate", one.name, format_number(-left), evening.day))
+                rest.append(Entered("ate", one.name, f"{-left:.15g}", evening.day))
         elif one.kind == CRATES:
             kind = CAME if more > 0 else "ate"
             rest.append(Entered(kind, one.name, f"{rounded(abs(more)):.15g} {one.unit}", evening.day))

@@ -19,7 +19,7 @@ MADE, CAME, BOUGHT = "made", "came", "bought"
 _BELOW_ZERO = re.compile(r"(.*\S)\s+([-−]\s*\d+)")
 KINDS = (MADE, CAME, "ate", BOUGHT, "gave", "spoiled", "surplus")
 """Everything that can be entered."""
-_SEPARATOR = re.compile(r"\s*(?:(?<!\d),|,(?!\d)|[;\n])\s*|\s+and\s+")
+_SEPARATOR = re.compile(r"\s*(?:(?<!\d),|,(?!\d)|;)\s*|\s+(and)\s+")
 """What parts a list: no comma between figures, which is part of a number."""
 
 
@@ -32,7 +32,6 @@ class Entered:
     amount: str
     day: datetime.date
     failed: str | None = None
-    to: str | None = None
 
 
 def enter(log: Log, entered: Entered, problems: Sequence[Problem] = ()) -> list[str]:
@@ -47,7 +46,7 @@ def enter(log: Log, entered: Entered, problems: Sequence[Problem] = ()) -> list[
         return weighed(log, entered.name, entered.amount, entered.day)
     if entered.kind == BOUGHT:
         return came_home(log, entered.name, entered.amount, entered.day, problems)
-    return left_kitchen(log, STARTS[entered.kind], entered.name, entered.amount, entered.day, entered.to)
+    return left_kitchen(log, STARTS[entered.kind], entered.name, entered.amount, entered.day)
 
 
 def finder(kind: str, household: Household) -> Callable[[str], tuple[str, ...]]:
@@ -66,9 +65,9 @@ def finder(kind: str, household: Household) -> Callable[[str], tuple[str, ...]]:
 
 def entered_list(kind: str, text: str, household: Household, day: datetime.date) -> list[Entered]:
     """
-    Read several things of a kind from one line: a name and an amount each, in either order, between commas.
+    Read several things of a kind from one line: a name and an amount each, in either order, between commas or "and".
 
-    A name may have commas of its own, where it is one of the workbook's. Raises CommandWrong.
+    A name may have these of its own, where it is one of the workbook's. Raises CommandWrong.
     """
     find, metric = finder(kind, household), is_metric(household)
     return [
@@ -89,24 +88,39 @@ def pairs_in(text: str, find: Callable[[str], tuple[str, ...]], *, metric: bool 
     [('plum tomato', '53 lb'), ('corn', '3 dozen')]
     >>> pairs_in("tomato juice, quart -1, 12 quart jars and 5lb pears", find)
     [('tomato juice, quart', '-1'), ('quart jars', '12'), ('pears', '5lb')]
+    >>> pairs_in("a dozen corn, half a bushel pears", find)
+    [('corn', 'a dozen'), ('pears', 'half a bushel')]
+    >>> pairs_in("peas and carrots 3 and corn 2", Names("", ["corn", "peas and carrots"]).meant)
+    [('peas and carrots', '3'), ('corn', '2')]
     >>> pairs_in("corn", find)
     Traceback (most recent call last):
-    stillroom.errors.CommandWrong: "corn" has no amount; write such as corn 12 lb
+    stillroom.errors.CommandWrong: "corn" has no amount; write such as corn 12
     """
-    parts = [part for part in _SEPARATOR.split(tidy_text(text)) if part]
+    first, *more = _SEPARATOR.split(tidy_text(text))
+    words = zip(["", *(" and " if word else ", " for word in more[::2])], [first, *more[1::2]], strict=True)
+    parts = [(before, part) for before, part in words if part]
     found = []
     while parts:
-        joined = [
-            n for n in range(len(parts), 1, -1) if is_one_name(one_pair(", ".join(parts[:n]), find, metric), find)
-        ]
-        many = joined[0] if joined else next((n for n in range(1, len(parts) + 1) if has_figure(parts[:n])), len(parts))
-        name, amount = one_pair(", ".join(parts[:many]), find, metric)
+        pairs = [one_pair(joined(parts[:n]), find, metric) for n in range(1, len(parts) + 1)]
+        named = [n for n in range(len(parts), 1, -1) if is_one_name(pairs[n - 1], find)]
+        many = named[0] if named else next((n for n, pair in enumerate(pairs, 1) if pair[1]), len(parts))
+        name, amount = pairs[many - 1]
         if not amount:
-            msg = f'"{name}" has no amount; write such as {name} 12 lb'
+            msg = f'"{name}" has no amount; write such as {name} 12'
             raise CommandWrong(msg)
         found.append((name, amount))
         del parts[:many]
     return found
+
+
+def joined(parts: Sequence[tuple[str, str]]) -> str:
+    """
+    Return parts of a list as they were typed, each after what parts it from the one before.
+
+    >>> joined([(", ", "peas"), (" and ", "carrots"), (", ", "pint 3")])
+    'peas and carrots, pint 3'
+    """
+    return "".join(before + part for before, part in parts).removeprefix(parts[0][0])
 
 
 def is_one_name(pair: tuple[str, str], find: Callable[[str], tuple[str, ...]]) -> bool:
@@ -127,8 +141,3 @@ def one_pair(piece: str, find: Callable[[str], tuple[str, ...]], metric: bool) -
     name, amount = parse_entry(piece, find, metric=metric)
     unit, _, rest = name.partition(" ")
     return (rest, f"{amount} {unit}") if amount and rest and not find(name) and find_unit(unit) else (name, amount)
-
-
-def has_figure(parts: Sequence[str]) -> bool:
-    """Whether there is an amount in some parts of a list."""
-    return any(sign.isnumeric() for sign in "".join(parts))

@@ -5,25 +5,26 @@ from __future__ import annotations
 import datetime
 import os
 import re
+import shlex
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stillroom.app.day import asked_day
-from stillroom.app.entries import BOUGHT, CAME, MADE, Entered, enter, entered_list
+from stillroom.app.entries import BOUGHT, MADE, Entered, enter, entered_list
 from stillroom.app.journal import Log
 from stillroom.app.overview import morning_of
 from stillroom.app.plan import Reading, read_book
 from stillroom.app.write_plan import Queued, queue_found
 from stillroom.errors import CommandWrong, CouldNotWrite, Problem, StillroomError, WorkbookRefused
-from stillroom.household.journal.events import MadeLine, with_made_recorded
+from stillroom.household.journal.events import MadeLine, is_known, with_made_recorded
 from stillroom.household.journal.lots import wanted
 from stillroom.household.journal.overview import CANNED, LOOK_BACK_DAYS, without_record
-from stillroom.household.journal.stocks import stock_cards
+from stillroom.household.journal.stocks import FROZEN_WHOLE, stock_cards
 from stillroom.household.names import key, tidy_text
 from stillroom.household.progress import Progress, no_progress
-from stillroom.household.records import FREEZE_WHOLE, THAW, Household, PlanLine
+from stillroom.household.records import FREEZE_WHOLE, HAPPENED, THAW, Household, PlanLine
 from stillroom.household.results.commands import Receipt, save_words
 from stillroom.household.results.rows import in_crop_unit
 from stillroom.household.text import format_long_date, format_number, format_quantity
@@ -136,16 +137,23 @@ def lines_of(typed: Household, day: datetime.date, since: datetime.date | None) 
     """
     Return the plan's lines up to a day that no row of the record tells of, oldest first.
 
-    Lines of earlier days are those after the last day in the record, a week back at most; or those from `since` on.
+    Lines of earlier days are those after the last day of work in the record, a week back at most; or those from `since`
+    on.
     """
     recorded = {(row.date, row.preserve) for row in typed.record}
     a_week_ago = day - datetime.timedelta(days=LOOK_BACK_DAYS)
-    after_last = max((when + datetime.timedelta(days=1) for when, _ in recorded if when < day), default=a_week_ago)
-    start = max(a_week_ago, after_last) if since is None else since
-    dated = [line for line in typed.plan_lines if line.days == 1 and line.made is None and wanted(line) > 0]
+    start = max(a_week_ago, after_work(typed, day)) if since is None else since
+    known = [line for line in typed.plan_lines if is_known(typed, line.name)]
+    dated = [line for line in known if line.days == 1 and line.made is None and wanted(line) > 0]
     late = without_record([line for line in dated if start <= line.day < day], recorded)
     now = [line for line in dated if line.day == day and (line.day, line.name) not in recorded]
-    return [line_to_record(typed, line) for line in (*sorted(late, key=lambda one: one.day), *now) if line.name]
+    return [line_to_record(typed, line) for line in (*sorted(late, key=lambda one: one.day), *now)]
+
+
+def after_work(typed: Household, day: datetime.date) -> datetime.date:
+    """Return the day after the last day of work in the record before a day; what was eaten or bought is no work."""
+    work = [row.date for row in typed.record if row.preserve is not None and not row.preserve.startswith(HAPPENED)]
+    return max((when + datetime.timedelta(days=1) for when in work if when < day), default=datetime.date.min)
 
 
 def line_to_record(typed: Household, line: PlanLine) -> LineToRecord:
@@ -163,10 +171,11 @@ def done_on(typed: Household, day: datetime.date) -> Iterable[str]:
     for row in typed.record:
         if row.date != day or row.preserve is None:
             continue
-        if row.crop_used_kg is not None and row.preserve.startswith((FREEZE_WHOLE, THAW)):
+        crop_alone = row.crop_used_kg is not None and not row.made + row.failed_seals
+        if crop_alone and row.preserve.startswith((FREEZE_WHOLE, THAW)):
             crop = typed.crop(row.crop or "")
-            yield f"{row.preserve}, {format_quantity(in_crop_unit(row.crop_used_kg, crop), crop.unit)}"
-        elif any(one.name == row.preserve for one in typed.preserves):
+            yield f"{row.preserve}, {format_quantity(in_crop_unit(row.crop_used_kg or 0.0, crop), crop.unit)}"
+        elif not crop_alone and any(one.name == row.preserve for one in typed.preserves):
             yield f"{format_number(row.made)} {row.preserve}"
 
 
@@ -217,24 +226,27 @@ def record_list(evening: Evening, kind: str, words: str) -> None:
     """
     Queue a list of things of a kind, all of them or none; nothing for no words.
 
-    Raises CommandWrong, WorkbookRefused.
+    Lines of the plan named among what was made are then done, with 0 too. Raises CommandWrong, WorkbookRefused.
     """
     several = entered_list(kind, words, evening.log.typed, evening.day)
     lines = {key(line.name): line for line in evening.lines if kind == MADE and line.day == evening.day}
     answers = [one if (line := lines.get(key(one.name))) is None else of_line(line, one.amount) for one in several]
     add(evening, [one for one in answers if one is not None])
+    told = {(row.date, key(row.preserve or "")) for row in evening.log.typed.record}
+    told |= {(evening.day, key(one.name)) for one in several if kind == MADE}
+    evening.lines = tuple(line for line in evening.lines if (line.day, key(line.name)) not in told)
 
 
 def add(evening: Evening, several: Sequence[Entered]) -> None:
-    """Queue several things, and keep what there is to say of each beyond its own words; all are checked first."""
-    trial = evening.log.trial()
-    for one in several:
-        enter(trial, one, evening.problems)
-    for one in several:
-        said = enter(evening.log, one, evening.problems)
-        words = evening.log.steps[-1].words
-        if one.kind not in (BOUGHT, CAME):
-            evening.said += [line for line in said if not line.startswith(words)]
+    """Queue several things, all or none, and keep what there is to say of each beyond its own words."""
+    more: list[str] = []
+    with evening.log.all_or_none():
+        for one in several:
+            said = enter(evening.log, one, evening.problems)
+            words = evening.log.steps[-1].words
+            if one.kind != BOUGHT:
+                more += [line for line in said if not line.startswith(words)]
+    evening.said += more
 
 
 # The end: one save, with the new plan where there can be one.
@@ -330,7 +342,8 @@ def changed_stocks(log: Log) -> Iterable[str]:
     for card in stock_cards(log.typed):
         if before.get((card.kind, card.stock), 0.0) != card.should_be_now:
             unit = "" if card.unit == "each" else card.unit
-            yield f"{card.stock} {format_quantity(card.should_be_now, unit)}"
+            frozen = " frozen whole" if card.kind == FROZEN_WHOLE else ""
+            yield f"{card.stock}{frozen} {format_quantity(card.should_be_now, unit)}"
 
 
 def reason(error: StillroomError) -> list[str]:
@@ -345,7 +358,9 @@ def evening_view(done: EveningDone) -> RenderableType:
     evening = done.evening
     why = [] if done.failed is None else reason(done.failed)
     tomorrow = morning_of(done.tomorrow)
-    return evening_page(evening.day, evening.entered, evening.done, evening.said, done.counts, why, tomorrow)
+    return evening_page(
+        evening.day, evening.entered, evening.done, evening.said, done.counts, why, tomorrow, evening.today
+    )
 
 
 def evening_json(done: EveningDone) -> str:
@@ -370,6 +385,5 @@ def open_lines_words(lines: Sequence[LineToRecord], day: datetime.date, file: st
     if not days:
         return []
     words = ", ".join(map(format_long_date, days))
-    return [
-        f"Not recorded yet: {words}. Record them as planned: stillroom evening {file} --as-planned --since {days[0]}"
-    ]
+    command = f"stillroom evening {shlex.quote(file)} --as-planned --since {days[0]}"
+    return [f"Not recorded yet: {words}. Record them as planned: {command}"]

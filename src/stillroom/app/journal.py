@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -31,7 +32,7 @@ from stillroom.household.records import (
 )
 from stillroom.household.results.commands import Entry, save_words
 from stillroom.household.results.rows import Row, in_crop_unit
-from stillroom.household.text import format_date, format_long_date, format_number, format_weight
+from stillroom.household.text import format_long_date, format_number, format_weight
 from stillroom.household.units import MeasureWrong, Unit, find_unit, unit_of
 from stillroom.reports.problems import line
 from stillroom.workbook.ooxml.book import Book, Value
@@ -75,6 +76,18 @@ class Log:
     def trial(self) -> Log:
         """Return a log that checks entries after those of this one, and queues nothing."""
         return Log(self.book, self.typed, today=self.today, writes=False)
+
+    @contextmanager
+    def all_or_none(self) -> Iterator[None]:
+        """Take back all that was queued in this block where it raises."""
+        kept = replace(self, steps=[*self.steps], waiting={name: [*rows] for name, rows in self.waiting.items()})
+        try:
+            with self.book.all_or_none():
+                yield
+        except Exception:
+            self.typed, self.table, self.rows = kept.typed, kept.table, kept.rows
+            self.steps, self.waiting = kept.steps, kept.waiting
+            raise
 
     @property
     def metric(self) -> bool:
@@ -176,7 +189,7 @@ class Log:
             for place, row in zip(places, rows, strict=True)
             for cell in formulas_replaced(self.book, name, place, row)
         ]
-        return places[0], [f"The formula in {', '.join(cells)} gave way to it."] if cells else []
+        return places[0], [f"It replaced the formula in {', '.join(cells)}."] if cells else []
 
     def changed(self, name: str, where: str, row: Row, cells: dict[str, Value], words: str, note: str = "") -> None:
         """Queue other `cells` in a row of a table, one entry that `words` name; `row` has what else names it."""
@@ -540,9 +553,12 @@ def crop_left(log: Log, start: str, name: str, amount: str, day: datetime.date, 
 def shelf_left(log: Log, start: str, name: str, amount: str, day: datetime.date, to: str | None) -> list[str]:
     """Queue that so many of a preserve left the shelf; what to say of it, and what is left."""
     count = log.count(amount, "containers")
+    if count == 0:
+        msg = f"*{amount}* is nothing to record; write how many, such as 2"
+        raise CommandWrong(msg)
     row: dict[str, Value] = {"Date": day, "Made": count, "Note": noted(to)}
     row |= happened_cells(log, start, name, name)
-    words = f"{format_number(count)} {name} {WORDS[start]} by {format_date(day)}"
+    words = f"{format_number(count)} {name} {WORDS[start]} on {format_long_date(day)}"
     place, gone = log.added("Record", [row], words)
     log.happened(RecordRow(day, start + name, made=count, where=place))
     settled, problems = stocks.settle(log.typed)

@@ -16,14 +16,16 @@ from stillroom.app.plan import readable
 from stillroom.errors import StillroomError
 from stillroom.household.audit import violated_constraints
 from stillroom.household.journal.events import still_to_do
+from stillroom.household.names import tidy_text
 from stillroom.household.plan import Plan
 from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import DAY_HOURS, WEEKDAYS, Hours, Household
 from stillroom.household.results.compare import Line, everything, side_by_side, unit_of
+from stillroom.household.results.rows import cell_number
 from stillroom.household.results.sums import Sums
 from stillroom.household.suppose.lookup import find, number, wrong
 from stillroom.household.suppose.more import with_hours
-from stillroom.household.text import format_hours, format_number
+from stillroom.household.text import format_hours
 from stillroom.reports.json import plain, text
 from stillroom.reports.refused import errors_object
 from stillroom.reports.terminal.refused import with_errors
@@ -96,18 +98,22 @@ def within_a_week(household: Household) -> Household:
 
 def with_less(household: Household, less: Sequence[str]) -> tuple[Household, tuple[str, ...]]:
     """
-    Return the household with less on its first day, and that in words; no number is none of it.
+    Return the household with less on its first day, and that in words; no number, or one of a name, is none of it.
 
     >>> from stillroom.household.examples import tiny_household
     >>> changed, words = with_less(tiny_household(), ["hands 2h", "dryer"])
     >>> words
     ('hands: 2 h instead of 4 h', 'no dryer')
+    >>> second = replace(household := tiny_household(), equipment=(replace(household.equipment[1], name="dryer 2"),))
+    >>> with_less(second, ["dryer 2"])[1], with_less(second, ["dryer 2 3h"])[1]
+    (('no dryer 2',), ('dryer 2: 21 h instead of 24 h',))
 
     Raises CommandWrong.
     """
     said = []
     for typed in less:
-        found = _HOURS.fullmatch(typed.strip())
+        named = any(one.name.casefold() == tidy_text(typed).casefold() for one in household.equipment)
+        found = None if named else _HOURS.fullmatch(typed.strip())
         name = find(household, found["name"] if found else typed, ("hours", "equipment"))[1]
         household = with_row(household, name)
         day = household.kitchen.first_day.weekday()
@@ -202,5 +208,10 @@ def less_json(found: LessToday) -> str:
 
 
 def line_object(one: Moved) -> dict[str, object]:
-    """Return a line for other programs."""
-    return {"name": one.name, "amount": float(format_number(one.amount).replace(",", "")), "unit": one.unit or None}
+    """
+    Return a line for other programs, unrounded.
+
+    >>> line_object(Moved("freeze whole: corn", 12.345, "lb", None))
+    {'name': 'freeze whole: corn', 'amount': 12.345, 'unit': 'lb'}
+    """
+    return {"name": one.name, "amount": cell_number(one.amount), "unit": one.unit or None}

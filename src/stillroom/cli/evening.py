@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 QUESTIONS = {
     "came": "What came in? (53 lb plum tomato, 12 lb corn)",
     "ate": "What did you eat? (2 salsa, pint; 3 lb corn)",
-    "bought": "What did you buy? (24 lid)",
+    "bought": "What did you buy? (24 lids)",
     "gave": "What did you give away?",
     "spoiled": "What spoiled?",
     "surplus": "What went to the animals or the compost?",
@@ -98,9 +98,8 @@ def enter_lists(found: Evening, lists: dict[str, str | None], *, as_planned: boo
     made = lists.pop("made")
     if made:
         cases.record_list(found, "made", made)
-    otherwise = {(row.date, row.preserve) for row in found.log.typed.record}
     for line in found.lines if as_planned else ():
-        if (since or line.day == found.day) and (line.day, line.name) not in otherwise:
+        if since or line.day == found.day:
             cases.record_line(found, line, "")
     for kind, words in lists.items():
         if words:
@@ -129,7 +128,8 @@ def ask_evening(found: Evening, ask: Ask, tell: Tell) -> None:
         day = "" if line.day == found.day else f"{format_long_date(line.day)}: "
         again(f"{day}{line.words}?", ask, tell, partial(cases.record_line, found, line))
     for kind, question in QUESTIONS.items():
-        again(question, ask, tell, partial(cases.record_list, found, kind))
+        asked = question.replace(" lb ", " kg ") if found.log.metric else question
+        again(asked, ask, tell, partial(cases.record_list, found, kind))
     for words in found.entered:
         tell(f"  {words}")
     if ask("Save and plan again? [Y/n]").strip().casefold() in ("n", "no"):

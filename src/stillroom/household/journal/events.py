@@ -185,7 +185,7 @@ def made_lines(household: Household, plan_mark: str, keys: Collection[str]) -> t
     found = []
     seen: Counter[str] = Counter()
     for line in household.plan_lines:
-        if line.made is None or not _is_known(household, line.name):
+        if line.made is None or not is_known(household, line.name):
             continue
         name = f"{line.day} {line.days} {line.name}"
         seen[name] += 1
@@ -196,7 +196,7 @@ def made_lines(household: Household, plan_mark: str, keys: Collection[str]) -> t
     return tuple(found)
 
 
-def _is_known(household: Household, name: str) -> bool:
+def is_known(household: Household, name: str) -> bool:
     """Whether a line names a preserve or a crop that is there; reading has said so where it is not."""
     for start in (FREEZE_WHOLE, THAW):
         if name.startswith(start):

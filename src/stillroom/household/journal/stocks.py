@@ -294,6 +294,8 @@ def _counted_on_blank(household: Household, made: Iterable[Event], moves: Moves)
 # Every stock as a storekeeper's card: counted, came, used, and what should be there now.
 
 KINDS = {Container: "container", Lid: "lid", PantryItem: "pantry"}
+FROZEN_WHOLE = "crop, frozen whole"
+"""The kind of the card of a crop that lies in the freezer."""
 
 
 @dataclass(frozen=True)
@@ -386,4 +388,4 @@ def _crops(household: Household, happened: Iterable[Event]) -> Iterable[Card]:
     for one in household.crops:
         if frozen[one.name] or into[one.name]:
             weighed, came, used = (in_crop_unit(found[one.name], one) for found in (frozen, into, out))
-            yield Card("crop, frozen whole", one.name, one.unit, weighed, None, came, used)
+            yield Card(FROZEN_WHOLE, one.name, one.unit, weighed, None, came, used)

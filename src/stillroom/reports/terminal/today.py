@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
+import shlex
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
@@ -37,6 +38,10 @@ SCREEN = 23
 """Lines of a small terminal, less the one for what is typed next."""
 WIDTH = 76
 """Letters of a line of a section before it is wrapped."""
+
+
+TODAY, TOMORROW = "Today", "Tomorrow"
+"""Titles of the page."""
 
 
 @dataclass
@@ -98,18 +103,24 @@ def fitted(parts: Sequence[Part], most: int) -> list[Part]:
     return list(parts)
 
 
-def today_page(morning: Morning, title: str = "Today", most: int = SCREEN) -> RenderableType:
-    """Return the page, what to do first first, on one screen; empty parts are left out, but not the fresh crops."""
+def today_page(morning: Morning, title: str = TODAY, most: int = SCREEN) -> RenderableType:
+    """
+    Return the page, what to do first first, on one screen; empty parts are left out, but not the fresh crops.
+
+    `Tomorrow` is read on the evening before.
+    """
     today = morning.today
-    last = "today" if title == "Today" else "that day"
+    ahead = title == TOMORROW
+    last = "today" if title == TODAY else "that day"
+    before = "today" if ahead else "yesterday"
     lots = [lot_row(lot, today, last) for lot in today.lots]
     parts = [
         Part("To make", make_lines(today, last), 3, "what spoils first, first" if today.make else ""),
-        Part("Out of the freezer", freezer_moves(today, morning.due), 2),
-        Part("Kept until yesterday", old_lines(morning.old, morning.file), 2),
+        Part("Out of the freezer", freezer_moves(today, morning.due, ahead=ahead), 2),
+        Part(f"Kept until {before}", old_lines(morning.old, morning.file), 2),
         Part("Warnings", [str(problem_line(one)) for one in gathered(morning.problems)], 1),
         Part("Fresh crops", [] if lots else ["Nothing fresh is waiting."], 3 if lots else 1, rows=lots),
-        Part("To put away", list(put_away_lines(today.put_away)), 1),
+        Part("To put away", list(put_away_lines(today.put_away, before)), 1),
         Part("Eat first", eat_lines(morning.eat, sorted(morning.over.items())), 0, "all: stillroom eat-first"),
         Part("In the freezer", freezer_lines(morning.freezer), 0, "oldest first"),
     ]
@@ -137,10 +148,7 @@ def less_page(
     parts: list[RenderableType | None] = [
         heading("Today with less time", f"{format_long_date(day)}, {format_list(list(less), 4)}"),
         section("Make today", [amount_words(*one) for one in keep] or ["Nothing."]),
-        section(
-            "Moved" if moved else "Nothing has to move.",
-            [f"{amount_words(*one[:3])}: {where_words(*one[3:])}" for one in moved],
-        ),
+        section("Moved", [f"{amount_words(*one[:3])}: {where_words(*one[3:])}" for one in moved] or ["Nothing."]),
         section("Lost by waiting", list(loss_lines(lost)) or ["Nothing."]),
         Text("The workbook is not changed. To keep this plan, type the hours under Hours and plan again."),
     ]
@@ -167,12 +175,12 @@ def loss_lines(lost: Iterable[tuple[str, float, str, bool]]) -> Iterator[str]:
     Return what a plan has less of on the winter list and more of as surplus, and the other way around.
 
     >>> list(loss_lines([("beans", -8.0, "pint", True), ("surplus", 12.0, "lb", False)]))
-    ['8 pints beans less on the winter list', '12 lb more surplus']
+    ['beans: 8 pints less on the winter list', '12 lb more surplus']
     """
     for what, change, unit, is_target in lost:
         amount = f"{format_quantity(abs(change), unit)}"
         if is_target:
-            yield f"{amount} {what} {'less' if change < 0 else 'more'} on the winter list"
+            yield f"{what}: {amount} {'less' if change < 0 else 'more'} on the winter list"
         else:
             yield f"{amount} {'more' if change > 0 else 'less'} {what}"
 
@@ -276,27 +284,36 @@ def old_lines(old: Iterable[Moved], file: str) -> list[str]:
 
     >>> old_lines([Moved("sweet corn", 12.0, "lb")], "kitchen.xlsx")
     ['12 lb sweet corn: sort it, and record what is bad:', "  stillroom spoiled kitchen.xlsx 'sweet corn' 12lb"]
+    >>> print(old_lines([Moved("Ann's corn", 12.0, "lb")], "my kitchen.xlsx")[1])
+      stillroom spoiled 'my kitchen.xlsx' 'Ann'"'"'s corn' 12lb
     """
     lines = []
     for one in old:
         most = format_number(math.floor(one.amount * 100 + 1e-6) / 100).replace(",", "")
         lines.append(f"{amount_of(one)}: sort it, and record what is bad:")
-        lines.append(f"  stillroom spoiled {file} '{one.crop}' {most}{one.unit}")
+        lines.append(f"  stillroom spoiled {shlex.quote(file)} {shlex.quote(one.crop)} {most}{one.unit}")
     return lines
 
 
-def freezer_moves(today: Today, due: Sequence[tuple[Moved, datetime.date]]) -> list[str]:
-    """Return what goes into the freezer, what comes out and when, and what has been there long enough."""
-    lines = [f"Freeze {amount_of(one)} whole today." for one in today.freeze]
+def freezer_moves(today: Today, due: Sequence[tuple[Moved, datetime.date]], *, ahead: bool = False) -> list[str]:
+    """
+    Return what goes into the freezer, what comes out and when, and what has been there long enough.
+
+    `ahead`: it is read on the evening before, when what is cooked on the day comes out.
+    """
+    now, day = ("this evening", "tomorrow") if ahead else ("now", "today")
+    evening, next_day = ("tomorrow evening", "the day after") if ahead else ("this evening", "tomorrow")
+    lines = [f"Freeze {amount_of(one)} whole {day}." for one in today.freeze]
     lines += [
-        f"Take {amount_of(one)} out of the freezer now. Cook it today and use all the liquid." for one in today.out_now
+        f"Take {amount_of(one)} out of the freezer {now}. Cook it {day} and use all the liquid."
+        for one in today.out_now
     ]
     lines += [
-        f"Take {amount_of(one)} out of the freezer this evening. Cook it tomorrow." for one in today.out_this_evening
+        f"Take {amount_of(one)} out of the freezer {evening}. Cook it {next_day}." for one in today.out_this_evening
     ]
-    for one, day in due:
-        tense = "was" if day < today.day else "is"
-        lines.append(f"{amount_of(one)} in the freezer {tense} due {format_long_date(day)}: cook it soon.")
+    for one, until in due:
+        tense = "was" if until < today.day else "is"
+        lines.append(f"{amount_of(one)} in the freezer {tense} due {format_long_date(until)}: cook it soon.")
     return lines
 
 
@@ -321,10 +338,10 @@ def line_to_make(line: PlanLine) -> str:
     return f"{format_containers(amount, whole=True)} {line.name}{' (your number)' if line.fix is not None else ''}"
 
 
-def put_away_lines(rows: Iterable[PutAway]) -> Iterator[str]:
-    """Return yesterday's work: check the seals, label, and see to what did not seal."""
+def put_away_lines(rows: Iterable[PutAway], day: str = "yesterday") -> Iterator[str]:
+    """Return the work of the day before: check the seals, label, and see to what did not seal."""
     for row in rows:
-        what = f"{format_containers(row.made, whole=True)} {row.preserve} from yesterday"
+        what = f"{format_containers(row.made, whole=True)} {row.preserve} from {day}"
         if row.canned:
             yield f"{what}: take off the bands, check every seal, wipe, and label."
         else:

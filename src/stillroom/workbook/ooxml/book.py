@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import datetime
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from copy import deepcopy
 from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
@@ -259,6 +261,16 @@ class Book:
     def free_table_name(self, name: str) -> str:
         """Give the name that a new table would get."""
         return self._adder.free_table_name(name)
+
+    @contextmanager
+    def all_or_none(self) -> Iterator[None]:
+        """Drop the edits that were made in this block where it raises; sheets that were added stay."""
+        before = deepcopy(self._pending)
+        try:
+            yield
+        except Exception:
+            self._pending = before
+            raise
 
     def join(self, other: Book) -> None:
         """Wait to let the workbook descend from another, as that was read; what only it has is to be set as well."""

@@ -147,7 +147,8 @@ def change_row(book: Book, name: str, where: str, values: Row, note: str) -> Non
     """
     Queue other values in one row of a table, and a note added to the one there; `where` is any cell of that row.
 
-    Raises WorkbookRefused where a formula stands in a cell to be changed, and where a note finds no column.
+    A note is left out where it has no column, or a formula stands. Raises WorkbookRefused where a formula stands in a
+    cell to be changed.
     """
     table = input_table(book, name)
     if table is None:
