@@ -11,7 +11,7 @@ from openpyxl import load_workbook
 from openpyxl.worksheet.table import Table
 from tests.small_kitchen import FRIDAY, build
 
-from stillroom.app import bottlenecks
+from stillroom.app import bottlenecks, parallel
 from stillroom.cli import run
 from stillroom.errors import WorkbookRefused
 
@@ -193,3 +193,15 @@ def test_a_fixed_line_that_a_case_cannot_keep_is_said(kitchen: Path, capsys: pyt
     assert "cannot keep tomato juice, quart on Sat" in " ".join(capsys.readouterr().out.split())
     assert run(["suppose", str(kitchen), "tomato juice, quart: keep at 1000 on Sat", "--json"]) == 0
     assert "short of 1,000" in json.loads(capsys.readouterr().out)["cases"][0]["not_kept"][0]
+
+
+def test_without_room_for_the_locks_of_workers_there_are_none(monkeypatch):
+    """As on a full disk: the work is done in this process then."""
+
+    def no_room(*_args, **_named):
+        raise OSError(27, "File too large")
+
+    monkeypatch.setattr(parallel, "ProcessPoolExecutor", no_room)
+    monkeypatch.setattr(parallel.os, "cpu_count", lambda: 2)
+    with parallel.two_workers() as executor:
+        assert executor is None

@@ -34,14 +34,19 @@ def two_workers(*, wanted: bool = True) -> Iterator[Executor | None]:
     """
     Give an executor of two fresh processes, getting ready meanwhile; None on one core, or when not wanted.
 
+    None too where the system has no room for their locks, as on a full disk: the answer is the same.
     Fresh ones (not forked), since the solver may have been at work in this one already.
     """
     if not wanted or (os.cpu_count() or 1) < WORKERS:
         yield None
         return
-    executor = ProcessPoolExecutor(
-        WORKERS, mp_context=multiprocessing.get_context("spawn"), initializer=end_with_parent
-    )
+    try:
+        executor = ProcessPoolExecutor(
+            WORKERS, mp_context=multiprocessing.get_context("spawn"), initializer=end_with_parent
+        )
+    except OSError:
+        yield None
+        return
     try:
         for _ in range(WORKERS):
             executor.submit(import_early)
