@@ -15,16 +15,16 @@ ROOT = Path(__file__).parents[1]
 SOURCE = ROOT / "src"
 
 LAZY_MILLISECONDS = {
-    ("app.bottlenecks", "stillroom.planning.bottlenecks"): 230,
+    ("app.questions.bottlenecks", "stillroom.planning.bottlenecks"): 230,
     ("app.frames", "pandas"): 400,
-    ("app.less", "stillroom.planning.near"): 240,
-    ("app.own_log", "pandas"): 400,
+    ("app.questions.less", "stillroom.planning.near"): 240,
+    ("app.record.own_log", "pandas"): 400,
     ("app.parallel", "stillroom.planning.bottlenecks"): 230,
     ("app.parallel", "stillroom.planning.rolling.replay"): 240,
     ("app.plan", "stillroom.planning.stochastic.solve"): 230,
     ("app.plan", "stillroom.planning.weighed"): 170,
     ("app.season", "pandas"): 400,
-    ("app.suppose", "stillroom.planning.why"): 230,
+    ("app.questions.suppose", "stillroom.planning.why"): 230,
     ("app.write_plan", "stillroom.planning.model_file"): 270,
     ("cli.output", "rich.console"): 60,
     ("cli.program", "stillroom.household.text"): 80,
@@ -40,7 +40,7 @@ never needs it (`python -X importtime`, a quiet machine). The solver takes most 
 """
 MOST_INNER = 30
 LEAST_MILLISECONDS = 50
-ONLY_SOMEWHERE = {("workbook.ooxml.lock", "fcntl")}
+ONLY_SOMEWHERE = {("workbook.ooxml.files.lock", "fcntl")}
 """Imports of what not every operating system has."""
 NAMES = {"pillow": "PIL"}
 """Packages that are imported by another name than the one they are installed by."""
@@ -121,7 +121,7 @@ def writes(node: ast.AST) -> bool:
 def test_files_are_put_in_their_place_one_way():
     """There were six; three left broken files on a full disk. A dated copy is a second name of the file, if it can be."""
     found = {name.removeprefix("stillroom.") for name, tree in modules().items() if any(map(writes, ast.walk(tree)))}
-    assert found - {"workbook.ooxml.copies"} == {"workbook.ooxml.put"}
+    assert found - {"workbook.ooxml.files.copies"} == {"workbook.ooxml.files.put"}
 
 
 @cache

@@ -28,7 +28,7 @@ from pathlib import Path
 
 from stillroom.app.parallel import import_early
 from stillroom.app.plan import read_workbook
-from stillroom.app.suppose import suppose
+from stillroom.app.questions.suppose import suppose
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household

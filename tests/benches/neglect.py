@@ -20,8 +20,8 @@ from pathlib import Path
 
 from tests.season.household import START, build, with_first_day
 
-from stillroom.app import catch_up, evening
 from stillroom.app.plan import read_workbook
+from stillroom.app.record import catch_up, evening
 from stillroom.app.write_plan import plan_workbook
 from stillroom.household.journal.stocks import stock_cards
 from stillroom.household.results.rows import in_crop_unit

@@ -10,10 +10,10 @@ from openpyxl import load_workbook
 from openpyxl.worksheet.table import Table
 from tests.small_kitchen import FRIDAY
 
-from stillroom.app.bottlenecks import NOT_YET
 from stillroom.app.plan import read_workbook
-from stillroom.app.suppose import CUT_SHORT
-from stillroom.app.why import why_json
+from stillroom.app.questions.bottlenecks import NOT_YET
+from stillroom.app.questions.suppose import CUT_SHORT
+from stillroom.app.questions.why import why_json
 from stillroom.app.write_plan import Planned, plan_workbook
 
 

@@ -11,7 +11,8 @@ from openpyxl import load_workbook
 from openpyxl.worksheet.table import Table
 from tests.small_kitchen import FRIDAY, build
 
-from stillroom.app import bottlenecks, parallel
+from stillroom.app import parallel
+from stillroom.app.questions import bottlenecks
 from stillroom.cli import run
 from stillroom.errors import WorkbookRefused
 

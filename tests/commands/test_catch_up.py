@@ -9,9 +9,9 @@ from tests.commands.test_evening import CLOCK, HARVEST
 from tests.commands.test_log_commands import rows, said
 from tests.season.household import BEANS, FROZEN, SAUCE, START, build, with_first_day
 
-from stillroom.app import catch_up as cases
-from stillroom.app.evening import open_evening, save_evening
-from stillroom.app.journal import left
+from stillroom.app.record import catch_up as cases
+from stillroom.app.record.evening import open_evening, save_evening
+from stillroom.app.record.journal import left
 from stillroom.cli import run
 from stillroom.cli.evening import ask_counts
 from stillroom.errors import CommandWrong

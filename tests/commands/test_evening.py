@@ -12,8 +12,8 @@ from openpyxl import load_workbook
 from tests.commands.test_log_commands import JUICE, rows, said
 from tests.season.household import BEANS, CONTENT, FROZEN, SAUCE, START, build, with_first_day
 
-from stillroom.app import evening as cases
-from stillroom.app.journal import take_back
+from stillroom.app.record import evening as cases
+from stillroom.app.record.journal import take_back
 from stillroom.cli import run
 from stillroom.cli.evening import QUESTIONS, ask_evening
 from stillroom.cli.output import show
@@ -145,7 +145,7 @@ def test_nothing_is_written_when_the_evening_is_canceled(kitchen):
 
 
 def test_what_was_entered_is_saved_even_if_planning_then_fails(kitchen, capsys, monkeypatch):
-    from stillroom.app import evening
+    from stillroom.app.record import evening
     from stillroom.errors import NoPlanInTime
 
     def fails(reading, **_):

@@ -10,14 +10,14 @@ import pytest
 from tests.hard import merges, round_trip
 from tests.small_kitchen import FRIDAY, KITCHEN, build, write_tables
 
-from stillroom.app import journal
 from stillroom.app.merge import merge_workbooks, write_merge
+from stillroom.app.record import journal
 from stillroom.cli import merge as questions
 from stillroom.cli import run
 from stillroom.errors import CommandWrong
 from stillroom.household.merging import KEYS, LOGS, NAMED_IN, Line, Question, merge
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.ooxml.copies import branches_of
+from stillroom.workbook.ooxml.files.copies import branches_of
 from stillroom.workbook.schema.schema import input_tables, tables
 from stillroom.workbook.writer.record import input_table
 

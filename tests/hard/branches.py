@@ -13,7 +13,7 @@ from pathlib import Path
 from openpyxl import load_workbook
 from tests.small_kitchen import FRIDAY, build
 
-from stillroom.app import journal
+from stillroom.app.record import journal
 from stillroom.workbook.writer.notices import another_branch
 
 Line = tuple[int, ...]

@@ -15,10 +15,10 @@ from tests.hedge.test_workbook import content
 from tests.hedge.tiny import jam_now_or_sauce_later
 from tests.workbook.reader.making import FRIDAY, write
 
-from stillroom.app import bottlenecks
-from stillroom.app import hedge as hedge_way
-from stillroom.app import suppose as suppose_way
-from stillroom.app.hedge import Hedging, hedging_object, verdict, words_of
+from stillroom.app.questions import bottlenecks
+from stillroom.app.questions import hedge as hedge_way
+from stillroom.app.questions import suppose as suppose_way
+from stillroom.app.questions.hedge import Hedging, hedging_object, verdict, words_of
 from stillroom.cli import run
 from stillroom.household.scenarios import harvest_cases
 from stillroom.planning.stochastic.value import ObjectiveValue, hedge_value

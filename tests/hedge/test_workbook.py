@@ -10,8 +10,8 @@ import pytest
 from rich.console import Console
 from tests.workbook.reader.making import FRIDAY, sound, write
 
-from stillroom.app.hedge import hedging_of, words_of
 from stillroom.app.plan import Reading, read_workbook
+from stillroom.app.questions.hedge import hedging_of, words_of
 from stillroom.app.write_plan import Planned, plan_workbook
 from stillroom.reports.problems import sentences
 from stillroom.reports.terminal.plan import plan_page

@@ -13,7 +13,7 @@ from stillroom.app import print as printing
 from stillroom.app.print import MAKERS, LabelsAsked, papers, standing_of, write_labels, write_pages
 from stillroom.cli import run
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
-from stillroom.workbook.ooxml.outputs import LIST
+from stillroom.workbook.ooxml.files.outputs import LIST
 
 NOW = datetime.datetime(2026, 8, 14, 6, 0, tzinfo=datetime.UTC)
 SHEETS = ("week", "by-the-clock", "jars-to-wash", "shopping", "where-everything-is", "eat-first", "winter")

@@ -21,7 +21,7 @@ from stillroom.reports.charts.gallery import pictures_of
 from stillroom.reports.charts.picture import PAPER
 from stillroom.reports.charts.render import png_bytes, svg_bytes, svg_text
 from stillroom.reports.print.html import pictures_html
-from stillroom.workbook.ooxml.outputs import LIST
+from stillroom.workbook.ooxml.files.outputs import LIST
 
 SVG = "{http://www.w3.org/2000/svg}"
 AGAIN = """

@@ -13,9 +13,9 @@ from collections import defaultdict
 from tests.season.household import START, THEIRS, build
 from tests.season.ledger import CROP_OF, JAR_OF, LID_OF, Ledger
 
-from stillroom.app import journal
 from stillroom.app.overview import stock_json
 from stillroom.app.plan import read_workbook
+from stillroom.app.record import journal
 from stillroom.app.write_plan import plan_workbook
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.writer.record import add_rows

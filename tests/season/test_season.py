@@ -8,9 +8,9 @@ import pytest
 from tests.season.household import START, build
 from tests.season.simulate import Season
 
-from stillroom.app import journal
 from stillroom.app.overview import stock_json
 from stillroom.app.plan import read_workbook
+from stillroom.app.record import journal
 from stillroom.app.write_plan import plan_workbook
 from stillroom.reports.problems import sentences
 from stillroom.workbook.ooxml.book import Book

@@ -19,8 +19,8 @@ from tests.small_kitchen import FRIDAY, KITCHEN, build
 from stillroom.app import batch
 from stillroom.app import season as season_way
 from stillroom.cli import run
-from stillroom.workbook.ooxml.outputs import LIST
-from stillroom.workbook.ooxml.put import is_running
+from stillroom.workbook.ooxml.files.outputs import LIST
+from stillroom.workbook.ooxml.files.put import is_running
 
 Said = pytest.CaptureFixture[str]
 

@@ -8,9 +8,9 @@ from concurrent.futures import ProcessPoolExecutor
 import pytest
 from tests.worked_examples import TUESDAY, day, home, jar, target
 
-from stillroom.app.bottlenecks import bottlenecks_found
 from stillroom.app.fit_day import plan_that_fits
 from stillroom.app.plan import add_clock
+from stillroom.app.questions.bottlenecks import bottlenecks_found
 from stillroom.errors import NoPlanInTime
 from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import Plan

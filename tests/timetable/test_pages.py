@@ -11,7 +11,7 @@ from tests.small_kitchen import FRIDAY, KITCHEN, build
 
 from stillroom.cli import run
 from stillroom.reports.calendar import calendar_file
-from stillroom.workbook.ooxml.outputs import LIST
+from stillroom.workbook.ooxml.files.outputs import LIST
 
 STAMP = datetime.datetime(2026, 8, 14, 6, 0, tzinfo=datetime.UTC)
 

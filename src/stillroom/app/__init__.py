@@ -4,40 +4,31 @@ from typing import TYPE_CHECKING
 
 from stillroom.lazy import submodules
 
-__all__ = ["adopt", "answers", "batch", "bottlenecks", "bought", "catch_up", "day", "entries", "evening", "files"]
-__all__ += ["fit_day", "frames", "hedge", "journal", "less", "merge", "overview", "own_log", "parallel", "plan"]
-__all__ += ["print", "review", "season", "suppose", "tonight", "why", "winter", "write_plan"]
+__all__ = ["adopt", "answers", "batch", "day", "files", "fit_day", "frames", "merge", "overview", "parallel", "plan"]
+__all__ += ["print", "review", "season", "winter", "write_plan"]
+__all__ += ["bought", "catch_up", "entries", "evening", "journal", "own_log"]  # in record/
+__all__ += ["bottlenecks", "hedge", "less", "suppose", "tonight", "why"]  # in questions/
 
 if TYPE_CHECKING:
     from stillroom.app import (
         adopt,
         answers,
         batch,
-        bottlenecks,
-        bought,
-        catch_up,
         day,
-        entries,
-        evening,
         files,
         fit_day,
         frames,
-        hedge,
-        journal,
-        less,
         merge,
         overview,
-        own_log,
         parallel,
         plan,
         print,
         review,
         season,
-        suppose,
-        tonight,
-        why,
         winter,
         write_plan,
     )
+    from stillroom.app.questions import bottlenecks, hedge, less, suppose, tonight, why
+    from stillroom.app.record import bought, catch_up, entries, evening, journal, own_log
 else:
-    __getattr__ = submodules(__name__, __all__)
+    __getattr__ = submodules(__name__, __all__, inside=("questions", "record"))

@@ -24,9 +24,9 @@ from stillroom.reports.refused import error_lines
 from stillroom.reports.terminal.setup import plan_all_object, plan_all_page
 from stillroom.version import VERSION
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.ooxml.copies import listed
-from stillroom.workbook.ooxml.outputs import digest_of, is_ours, put_output, refuse_strangers
-from stillroom.workbook.ooxml.put import why_not
+from stillroom.workbook.ooxml.files.copies import listed
+from stillroom.workbook.ooxml.files.outputs import digest_of, is_ours, put_output, refuse_strangers
+from stillroom.workbook.ooxml.files.put import why_not
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

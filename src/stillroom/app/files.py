@@ -10,9 +10,9 @@ from typing import IO
 
 from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.reports.problems import line
-from stillroom.workbook.ooxml.lock import alone
-from stillroom.workbook.ooxml.outputs import put_output, refuse_strangers
-from stillroom.workbook.ooxml.put import why_not
+from stillroom.workbook.ooxml.files.lock import alone
+from stillroom.workbook.ooxml.files.outputs import put_output, refuse_strangers
+from stillroom.workbook.ooxml.files.put import why_not
 from stillroom.workbook.writer.notices import another_branch
 
 __all__ = ["alone", "branch_lines", "put_all", "refuse_copy", "refuse_folder", "refuse_other_ending"]

@@ -17,10 +17,10 @@ from stillroom.household.merging import BOTH, MINE, THEIRS, Merged, Question, Tw
 from stillroom.household.names import key
 from stillroom.household.results.commands import Receipt
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.ooxml.copies import common_ancestor, copy_name, listed, set_aside, write_list
-from stillroom.workbook.ooxml.history import history
-from stillroom.workbook.ooxml.lock import locked
-from stillroom.workbook.ooxml.put import put
+from stillroom.workbook.ooxml.files.copies import common_ancestor, copy_name, listed, set_aside, write_list
+from stillroom.workbook.ooxml.files.history import history
+from stillroom.workbook.ooxml.files.lock import locked
+from stillroom.workbook.ooxml.files.put import put
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.writer.merge import Copy, comparable, other_sheets, read_copy, shared_headings, write_merged
 from stillroom.workbook.writer.notices import count_writing

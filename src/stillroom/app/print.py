@@ -48,7 +48,7 @@ from stillroom.reports.print.pdf_labels import label_pdf
 from stillroom.reports.print.week import SheetDay, Tables, morning_of, sheet_days, week_sheet
 from stillroom.reports.refused import lines_with_errors
 from stillroom.timetable.clock import by_day
-from stillroom.workbook.ooxml.put import why_not
+from stillroom.workbook.ooxml.files.put import why_not
 from stillroom.workbook.writer.notices import times_written
 from stillroom.workbook.writer.plan import mark_in, notes_in
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from stillroom.app.bottlenecks import written_words
 from stillroom.app.frames import frames
 from stillroom.app.plan import Reading
+from stillroom.app.questions.bottlenecks import written_words
 from stillroom.handbook.foods import kinds_named
 from stillroom.handbook.lines import lines
 from stillroom.household.records import Household

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from stillroom.app.bottlenecks import written_words
 from stillroom.app.day import asked_day
 from stillroom.app.plan import Reading
+from stillroom.app.questions.bottlenecks import written_words
 from stillroom.errors import CommandWrong
 from stillroom.household.results.winter import Winter, winter, winter_rows
 from stillroom.household.text import format_date_and_year, format_number

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from stillroom.app import bottlenecks, suppose
 from stillroom.app.files import refuse_folder
 from stillroom.app.frames import write_csv
 from stillroom.app.plan import PlanFound, Reading, find_plan, left_out, mark_of, said_again
+from stillroom.app.questions import bottlenecks, suppose
 from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.household.journal.events import MadeLine, still_to_do
 from stillroom.household.journal.fingerprint import counted_text, parts, parts_in, parts_text, why_words
@@ -21,8 +21,8 @@ from stillroom.household.records import Household
 from stillroom.household.results.commands import Receipt
 from stillroom.household.results.rows import Row
 from stillroom.household.text import format_list, format_long_date
-from stillroom.workbook.ooxml.outputs import put_output, refuse_strangers
-from stillroom.workbook.ooxml.put import why_not
+from stillroom.workbook.ooxml.files.outputs import put_output, refuse_strangers
+from stillroom.workbook.ooxml.files.put import why_not
 from stillroom.workbook.reader.tables import typed_tables
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer import undo

@@ -18,8 +18,8 @@ from stillroom.household.text import format_full_date, format_long_date
 from stillroom.reports.problems import line as sentence
 
 if TYPE_CHECKING:
-    from stillroom.app.catch_up import CatchUp
-    from stillroom.app.evening import Evening
+    from stillroom.app.record.catch_up import CatchUp
+    from stillroom.app.record.evening import Evening
 
 QUESTIONS = {
     "came": "What came in? (53 lb plum tomato, 12 lb corn)",

@@ -13,9 +13,10 @@ from openpyxl import load_workbook
 from tests.workbook.engine.test_new_sheets import members
 from tests.workbook.engine.test_verify import repacked
 
-from stillroom.workbook.ooxml import copies, history, save
+from stillroom.workbook.ooxml import save
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.claims import Claims
+from stillroom.workbook.ooxml.files import copies, history
 from stillroom.workbook.ooxml.verify import package as verify
 from stillroom.workbook.starter.first_rows import Filling
 from stillroom.workbook.starter.start import start

@@ -13,9 +13,9 @@ import textwrap
 import pytest
 
 from stillroom.errors import CouldNotWrite
-from stillroom.workbook.ooxml import outputs
-from stillroom.workbook.ooxml.outputs import LIST, is_ours, put_output, refuse_strangers, remembered
-from stillroom.workbook.ooxml.put import put
+from stillroom.workbook.ooxml.files import outputs
+from stillroom.workbook.ooxml.files.outputs import LIST, is_ours, put_output, refuse_strangers, remembered
+from stillroom.workbook.ooxml.files.put import put
 
 STEPS = ["opened beside", "written", "mode kept", "flushed", "replaced", "folder flushed"]
 
@@ -52,8 +52,8 @@ def test_a_failure_at_any_step_leaves_the_old_file_and_nothing_beside(tmp_path, 
 KILLED = """
     import os, signal, sys
     from pathlib import Path
-    from stillroom.workbook.ooxml import outputs
-    from stillroom.workbook.ooxml.put import put
+    from stillroom.workbook.ooxml.files import outputs
+    from stillroom.workbook.ooxml.files.put import put
     def killed(step):
         if step == sys.argv[2]:
             os.kill(os.getpid(), signal.SIGKILL)

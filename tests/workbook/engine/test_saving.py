@@ -15,8 +15,9 @@ import pytest
 
 from stillroom.errors import CouldNotWrite
 from stillroom.household.results.commands import save_words
-from stillroom.workbook.ooxml import lock, save
+from stillroom.workbook.ooxml import save
 from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.ooxml.files import lock
 from stillroom.workbook.starter.start import start
 
 STEPS = [
@@ -206,7 +207,8 @@ def test_a_real_full_disk_changes_nothing(plan_file):
 KILLED = """
     import os, signal, sys, datetime
     from pathlib import Path
-    from stillroom.workbook.ooxml import lock, save
+    from stillroom.workbook.ooxml import save
+    from stillroom.workbook.ooxml.files import lock
     from stillroom.workbook.ooxml.book import Book
     path = Path(sys.argv[1])
     def reached(step):
@@ -371,7 +373,7 @@ WAITS = """
     import sys
     from pathlib import Path
     from stillroom.workbook.ooxml.book import Book
-    from stillroom.workbook.ooxml.lock import alone
+    from stillroom.workbook.ooxml.files.lock import alone
     path = Path(sys.argv[1])
     print("begun", flush=True)
     for _ in range(int(sys.argv[2])):

@@ -9,8 +9,8 @@ from dataclasses import dataclass, field, replace
 from stillroom.errors import Problem, WorkbookRefused
 from stillroom.household.cells import address, letters
 from stillroom.workbook.ooxml.claims import ClaimedFormula, Claims
+from stillroom.workbook.ooxml.files.history import History, stamp
 from stillroom.workbook.ooxml.formulas import has_formulas, shifted
-from stillroom.workbook.ooxml.history import History, stamp
 from stillroom.workbook.ooxml.opened import Opened
 from stillroom.workbook.ooxml.package import Package
 from stillroom.workbook.ooxml.recalculation import Dependents

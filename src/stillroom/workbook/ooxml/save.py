@@ -13,7 +13,8 @@ from typing import IO
 
 from stillroom.errors import CouldNotWrite
 from stillroom.household.results.commands import Receipt
-from stillroom.workbook.ooxml.copies import (
+from stillroom.workbook.ooxml.edits import Written
+from stillroom.workbook.ooxml.files.copies import (
     begin_anew,
     clean_up,
     copy_name,
@@ -23,11 +24,10 @@ from stillroom.workbook.ooxml.copies import (
     keep_last,
     set_aside,
 )
-from stillroom.workbook.ooxml.edits import Written
-from stillroom.workbook.ooxml.history import history
-from stillroom.workbook.ooxml.lock import locked
-from stillroom.workbook.ooxml.outputs import put_output
-from stillroom.workbook.ooxml.put import clear_left_overs, put, why_not
+from stillroom.workbook.ooxml.files.history import history
+from stillroom.workbook.ooxml.files.lock import locked
+from stillroom.workbook.ooxml.files.outputs import put_output
+from stillroom.workbook.ooxml.files.put import clear_left_overs, put, why_not
 from stillroom.workbook.ooxml.verify import package as verify
 
 

@@ -14,8 +14,8 @@ from stillroom.errors import Problem, WorkbookRefused
 from stillroom.household.cells import address
 from stillroom.household.names import key
 from stillroom.household.text import format_date_and_year
-from stillroom.workbook.ooxml import copies
 from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.ooxml.files import copies
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.ooxml.values import Unreadable, parse_range
 from stillroom.workbook.ooxml.xml import attribute

@@ -8,9 +8,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from stillroom.app.entries import CAME, Entered, enter, pairs_in
-from stillroom.app.evening import Evening, LineToRecord, add, after_work, lines_of, of_line, open_evening
-from stillroom.app.journal import whole_jars
+from stillroom.app.record.entries import CAME, Entered, enter, pairs_in
+from stillroom.app.record.evening import Evening, LineToRecord, add, after_work, lines_of, of_line, open_evening
+from stillroom.app.record.journal import whole_jars
 from stillroom.errors import CommandWrong
 from stillroom.household.amounts import typed_amount
 from stillroom.household.journal.events import events, with_made_recorded

@@ -18,9 +18,9 @@ from pathlib import Path
 from typing import NamedTuple
 
 from stillroom.errors import CouldNotWrite
-from stillroom.workbook.ooxml.history import History, history
-from stillroom.workbook.ooxml.lock import locked
-from stillroom.workbook.ooxml.put import put
+from stillroom.workbook.ooxml.files.history import History, history
+from stillroom.workbook.ooxml.files.lock import locked
+from stillroom.workbook.ooxml.files.put import put
 
 KEPT = 3
 FOR_GOOD, APART = "0" * 64, "1" * 64

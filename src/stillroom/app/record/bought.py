@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from stillroom.app.journal import Log, happened_cells, name_first
+from stillroom.app.record.journal import Log, happened_cells, name_first
 from stillroom.errors import CommandWrong, Problem, WorkbookRefused
 from stillroom.household.amounts import Amount, typed_amount
 from stillroom.household.journal import stocks

@@ -12,8 +12,8 @@ from pathlib import Path
 from typing import IO
 
 from stillroom.errors import CouldNotWrite
-from stillroom.workbook.ooxml.copies import copy_bytes, copy_name, keep_last, last_name
-from stillroom.workbook.ooxml.put import NO_FOLLOW, put
+from stillroom.workbook.ooxml.files.copies import copy_bytes, copy_name, keep_last, last_name
+from stillroom.workbook.ooxml.files.put import NO_FOLLOW, put
 
 # What we put into a folder, in a small hidden file of it: a line for each time, with the digest of the bytes, the name
 # and what it was made of. A line is added before the file is moved into place, so that after a kill the bytes of one of

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from stillroom.app.journal import Log, lot_row, opened
+from stillroom.app.record.journal import Log, lot_row, opened
 from stillroom.errors import CommandWrong
 from stillroom.household.amounts import Amount, DateReader, is_metric, typed_amount
 from stillroom.household.cells import address, letters

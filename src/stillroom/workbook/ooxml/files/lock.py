@@ -11,7 +11,7 @@ from contextvars import ContextVar
 from pathlib import Path
 
 from stillroom.errors import CouldNotWrite
-from stillroom.workbook.ooxml.put import NO_FOLLOW
+from stillroom.workbook.ooxml.files.put import NO_FOLLOW
 
 WAIT_SECONDS = 8.0
 _LOOK_EVERY_SECONDS = 0.05

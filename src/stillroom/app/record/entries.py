@@ -7,8 +7,8 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from stillroom.app.bought import came_home
-from stillroom.app.journal import STARTS, Log, left_kitchen, preserves_and_crops, put_up, weighed
+from stillroom.app.record.bought import came_home
+from stillroom.app.record.journal import STARTS, Log, left_kitchen, preserves_and_crops, put_up, weighed
 from stillroom.errors import CommandWrong, Problem
 from stillroom.household.amounts import is_metric, parse_entry
 from stillroom.household.names import find_crop, find_preserve, find_stock, key, tidy_text

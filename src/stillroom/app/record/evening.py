@@ -12,10 +12,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stillroom.app.day import asked_day
-from stillroom.app.entries import BOUGHT, MADE, Entered, enter, entered_list
-from stillroom.app.journal import Log
 from stillroom.app.overview import morning_of
 from stillroom.app.plan import Reading, read_book
+from stillroom.app.record.entries import BOUGHT, MADE, Entered, enter, entered_list
+from stillroom.app.record.journal import Log
 from stillroom.app.write_plan import Queued, queue_found
 from stillroom.errors import CommandWrong, CouldNotWrite, Problem, StillroomError, WorkbookRefused
 from stillroom.household.journal.events import MadeLine, is_known, with_made_recorded

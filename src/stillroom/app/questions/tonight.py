@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stillroom.app.bottlenecks import written_words
 from stillroom.app.fit_day import tightened
 from stillroom.app.plan import Reading, audited_plan, read_for_the_likely, readable
+from stillroom.app.questions.bottlenecks import written_words
 from stillroom.app.write_plan import has_plan
 from stillroom.household.plan import Plan
 from stillroom.household.progress import Progress

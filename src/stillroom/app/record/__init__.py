@@ -1,0 +1,1 @@
+"""Use cases that write what happened: evenings, weighings, missed days, a household's own log."""
