@@ -5,12 +5,11 @@ from __future__ import annotations
 import json
 import math
 import shutil
-import subprocess
-import sys
 from pathlib import Path
 from typing import Any
 
 from openpyxl import load_workbook
+from tests import forked
 from tests.workbook.corpus.by_libreoffice import convert
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -25,8 +24,8 @@ ALWAYS = """<?xml version="1.0" encoding="UTF-8"?>
 
 def planned(path: Path, out: Path) -> dict[str, Any]:
     """Plan a workbook into a copy; what `--json` says."""
-    words = [sys.executable, "-m", "stillroom", "plan", str(path), "--out", str(out), "--json"]
-    ran = subprocess.run(words, capture_output=True, text=True, check=True)
+    ran = forked.command(["plan", str(path), "--out", str(out), "--json"])
+    ran.check_returncode()
     found: dict[str, Any] = json.loads(ran.stdout)
     return found
 

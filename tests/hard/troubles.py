@@ -5,12 +5,9 @@ from __future__ import annotations
 import atexit
 import contextlib
 import io
-import os
 import random
-import resource
 import shutil
 import subprocess
-import sys
 import tempfile
 import time
 import zipfile
@@ -19,6 +16,7 @@ from functools import cache
 from pathlib import Path
 
 from openpyxl import load_workbook
+from tests import forked
 from tests.conftest import planned
 from tests.small_kitchen import build
 
@@ -31,13 +29,13 @@ def two_at_once(path: Path, rounds: int) -> list[str]:
     for number in range(rounds):
         made = ["made", str(path), "tomato juice, quart", "1", "--used", "3lb", "--on", "2026-08-14"]
         before = rows_of_record(path)
-        both = [subprocess.Popen([sys.executable, "-m", "stillroom", *words], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) for words in (made, made)]  # fmt: skip
-        ended = [(process.communicate(), process.returncode) for process in both]
-        done = sum(code == 0 for _, code in ended)
-        for (_, err), code in ended:
-            if code not in (0, COULD_NOT_WRITE) or "Traceback" in err:
-                wrong.append(f"round {number}: a command ended with {code}: {err[-200:]}")
-            elif code == COULD_NOT_WRITE and not err.strip():
+        both = [forked.begin(words) for words in (made, made)]
+        ended = [process.ended() for process in both]
+        done = sum(ran.returncode == 0 for ran in ended)
+        for ran in ended:
+            if ran.returncode not in (0, COULD_NOT_WRITE) or "Traceback" in ran.stderr:
+                wrong.append(f"round {number}: a command ended with {ran.returncode}: {ran.stderr[-200:]}")
+            elif ran.returncode == COULD_NOT_WRITE and not ran.stderr.strip():
                 wrong.append(f"round {number}: a command that could not write says nothing")
         if done == 0:
             wrong.append(f"round {number}: neither command got through")
@@ -60,8 +58,7 @@ def full_disk(path: Path, steps: int) -> list[str]:
     wrong = []
     for step in range(steps):
         limit = len(before) * step // steps
-        command = [sys.executable, "-m", "stillroom", "plan", str(path)]
-        ran = subprocess.run(command, capture_output=True, text=True, check=False, preexec_fn=lambda most=limit: limited(most))  # fmt: skip
+        ran = forked.command(["plan", str(path)], most_bytes=limit)
         if ran.returncode != COULD_NOT_WRITE or "Traceback" in ran.stderr or not ran.stderr.strip():
             wrong.append(f"files of {limit} bytes: ended with {ran.returncode}: {ran.stderr[-300:]}")
         if path.read_bytes() != before:
@@ -70,12 +67,6 @@ def full_disk(path: Path, steps: int) -> list[str]:
         if left:
             wrong.append(f"files of {limit} bytes: left behind {left}")
     return wrong
-
-
-def limited(most: int) -> None:
-    """No file of this process grows beyond so many bytes."""
-    os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
-    resource.setrlimit(resource.RLIMIT_FSIZE, (most, most))
 
 
 # Every command that writes, stopped by a kill or a full disk: what is there afterwards is as it was, or new and whole.
@@ -136,7 +127,7 @@ def household() -> Path:
     with contextlib.redirect_stdout(io.StringIO()):
         (folder / "planned.xlsx").write_bytes(planned())
     words = ["made", "planned.xlsx", "tomato juice, quart", "3", "--on", "2026-08-14"]
-    subprocess.run([sys.executable, "-m", "stillroom", *words], cwd=folder, check=True, stdout=subprocess.DEVNULL)
+    assert forked.command(words, cwd=folder).returncode == 0
     for name in ("diary.txt", "paper/holiday.pdf", "paper/.week.pdf.new"):
         (folder / name).write_text("ours")
     return folder
@@ -165,7 +156,7 @@ def is_whole(name: str, content: bytes, folder: Path) -> bool:
 def stopped(folder: Path, words: list[str], run: Callable[[list[str]], None]) -> list[str]:
     """Run a command that is stopped, then the same in peace; what was lost or is left half written, in a line each."""
     before = contents(folder)
-    run([sys.executable, "-m", "stillroom", *words])
+    run(words)
     wrong, after = [], contents(folder)
     for name, content in before.items():
         copies = {one for other, one in after.items() if ".before-" in other}
@@ -176,7 +167,7 @@ def stopped(folder: Path, words: list[str], run: Callable[[list[str]], None]) ->
             wrong.append(f"{words}: {name} is half written")
     if words[0] == "start" and (folder / words[1]).exists():
         return wrong
-    ran = subprocess.run([sys.executable, "-m", "stillroom", *words], cwd=folder, capture_output=True, text=True, check=False)  # fmt: skip
+    ran = forked.command(words, cwd=folder)
     if ran.returncode:
         wrong.append(f"{words}: afterwards it ends with {ran.returncode}: {ran.stderr[-200:]}")
     left = [name for name in contents(folder) if name.endswith((".new", ".in-use")) and name not in before]
@@ -184,14 +175,15 @@ def stopped(folder: Path, words: list[str], run: Callable[[list[str]], None]) ->
 
 
 def killed_at_any_moment(folder: Path, name: str, seed: int) -> list[str]:
-    """Kill one of the commands at some moment of its last half, where it writes."""
+    """Kill one of the commands at some moment, while it reads, plans or writes."""
     furnished(folder)
     chance = random.Random(f"{name} {seed}")
 
     def run(words: list[str]) -> None:
-        with subprocess.Popen(words, cwd=folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as process:
-            time.sleep(chance.uniform(0.3, 2.5))
-            process.kill()
+        process = forked.begin(words, cwd=folder)
+        time.sleep(chance.uniform(0.02, 1.0))
+        process.kill()
+        process.ended()
 
     return stopped(folder, COMMANDS[name], run)
 
@@ -202,7 +194,7 @@ def full_disk_of(folder: Path, name: str, most: int) -> list[str]:
     said: list[str] = []
 
     def run(words: list[str]) -> None:
-        ran = subprocess.run(words, cwd=folder, capture_output=True, text=True, check=False, preexec_fn=lambda: limited(most))  # fmt: skip
+        ran = forked.command(words, cwd=folder, most_bytes=most)
         if ran.returncode not in (0, 1, COULD_NOT_WRITE) or "Traceback" in ran.stderr:
             said.append(f"{name}, files of {most} bytes: ended with {ran.returncode}: {ran.stderr[-300:]}")
 
@@ -218,9 +210,7 @@ def outputs(name: str) -> tuple[str, ...]:
     with tempfile.TemporaryDirectory() as place:
         folder = furnished(Path(place) / "home")
         before = contents(folder)
-        subprocess.run(
-            [sys.executable, "-m", "stillroom", *COMMANDS[name]], cwd=folder, capture_output=True, check=False
-        )
+        forked.command(COMMANDS[name], cwd=folder)
         made = set(contents(folder)) - set(before)
     return tuple(sorted(one for one in made if not Path(one).name.startswith(".") and ".before-" not in one))
 
@@ -258,7 +248,7 @@ def link_in_the_way(folder: Path, name: str, output: str, *, replace: bool) -> l
 
 def _ran(folder: Path, name: str, *, replace: bool) -> subprocess.CompletedProcess[str]:
     words = [*COMMANDS[name], *(["--replace"] if replace else [])]
-    return subprocess.run([sys.executable, "-m", "stillroom", *words], cwd=folder, capture_output=True, text=True, check=False)  # fmt: skip
+    return forked.command(words, cwd=folder)
 
 
 def _wrong(ran: subprocess.CompletedProcess[str], what: str) -> list[str]:

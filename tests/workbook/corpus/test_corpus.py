@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import json
-import subprocess
-import sys
 import zipfile
 from pathlib import Path
 
 import pytest
 from openpyxl import load_workbook
+from tests import forked
 from tests.samples import every
 from tests.workbook.corpus import compare, element_order, moving_in
 
@@ -39,8 +38,7 @@ def looked_at(moved, folder, reader):
     (folder / "after.xlsx").write_bytes(moved.after)
     (folder / "owned.json").write_text(json.dumps({name: sorted(cells) for name, cells in moved.owned.items()}))
     names = [str(folder / name) for name in ("before.xlsx", "after.xlsx", "owned.json")]
-    command = [sys.executable, str(READER), reader, *names]
-    ran = subprocess.run(command, capture_output=True, text=True, timeout=60, check=False)
+    ran = forked.command([reader, *names], code=READER.read_text())
     return json.loads(ran.stdout.splitlines()[-1])
 
 
