@@ -1,0 +1,63 @@
+"""What a season taught: targets, crops and varieties, preserves, equipment, years and weeks, by the record alone."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from stillroom.household.records import Household
+from stillroom.household.results.review.crops import CropReview, crop_reviews
+from stillroom.household.results.review.rows import finished_in, finished_unit, review_tables
+from stillroom.household.results.review.targets import TargetReview, target_reviews
+from stillroom.household.results.review.work import WorkReview, equipment_reviews, preserve_reviews
+from stillroom.household.results.review.years import WeekReview, YearReview, week_reviews, year_reviews
+
+__all__ = [
+    "CropReview",
+    "Review",
+    "TargetReview",
+    "WeekReview",
+    "WorkReview",
+    "YearReview",
+    "finished_in",
+    "finished_unit",
+    "review",
+    "review_tables",
+]
+
+
+@dataclass(frozen=True)
+class Review:
+    """All of it, up to a day; `first` is the first day that the workbook tells of, None without records."""
+
+    day: datetime.date
+    first: datetime.date | None
+    records: int
+    targets: tuple[TargetReview, ...]
+    crops: tuple[CropReview, ...]
+    preserves: tuple[WorkReview, ...]
+    equipment: tuple[WorkReview, ...]
+    years: tuple[YearReview, ...]
+    weeks: tuple[WeekReview, ...]
+
+
+def review(typed: Household, settled: Household, food_of: Mapping[str, str], published: Mapping[str, float]) -> Review:
+    """
+    Review all that the workbook holds up to its first day.
+
+    `typed` has the record, `settled` the shelf as it is now; `food_of` names the food of each crop, so that crops of
+    one food are compared; `published` has the kg of crop a container of each preserve that a table gives.
+    """
+    days = [row.date for row in typed.record] + [lot.picked_on for lot in typed.lots if not lot.expected]
+    return Review(
+        day=typed.kitchen.first_day,
+        first=min(days, default=None),
+        records=len(typed.record),
+        targets=tuple(target_reviews(typed, settled)),
+        crops=tuple(crop_reviews(typed, food_of)),
+        preserves=tuple(preserve_reviews(typed, published)),
+        equipment=tuple(equipment_reviews(typed)),
+        years=tuple(year_reviews(typed, settled)),
+        weeks=tuple(week_reviews(typed)),
+    )
