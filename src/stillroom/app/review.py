@@ -10,6 +10,7 @@ from stillroom.app.questions.bottlenecks import written_words
 from stillroom.handbook.foods import kinds_named
 from stillroom.handbook.lines import lines
 from stillroom.household.records import Household
+from stillroom.household.results.past_bottlenecks import NOTE, past_in
 from stillroom.household.results.review import Review, review, review_tables
 from stillroom.household.units import POUND_KG
 from stillroom.reports.json import as_json, plain, tables_object, text
@@ -18,7 +19,7 @@ from stillroom.reports.terminal.refused import with_errors
 from stillroom.reports.terminal.review import review_page
 from stillroom.workbook.schema.schema import output_tables
 from stillroom.workbook.writer.notices import count_writing
-from stillroom.workbook.writer.plan import write_tables
+from stillroom.workbook.writer.plan import notes_in, write_tables
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -31,7 +32,8 @@ if TYPE_CHECKING:
 def review_of(reading: Reading) -> Review:
     """Review all that a workbook holds up to its first day."""
     foods, published = foods_of(reading.typed), published_of(reading.household)
-    return review(reading.typed, reading.household, foods, published)
+    past = past_in(notes_in(reading.book).get(NOTE, ""))
+    return review(reading.typed, reading.household, foods, published, past)
 
 
 def foods_of(household: Household) -> dict[str, str]:

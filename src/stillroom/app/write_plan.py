@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -18,8 +19,12 @@ from stillroom.household.journal.typed_cells import changes, listed, packed, unp
 from stillroom.household.plan import Hedge, ObjectiveResult, objectives_from, objectives_text
 from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import Household
+from stillroom.household.results import past_bottlenecks
 from stillroom.household.results.commands import Receipt
+from stillroom.household.results.past_bottlenecks import Past, past_in, past_text, with_gains, with_plan
 from stillroom.household.results.rows import Row
+from stillroom.household.results.shortages import containers_lost
+from stillroom.household.results.sums import Sums
 from stillroom.household.text import format_list, format_long_date
 from stillroom.workbook.ooxml.files.outputs import put_output, refuse_strangers
 from stillroom.workbook.ooxml.files.put import why_not
@@ -161,19 +166,25 @@ def queue_plan(
     found: PlanFound, progress: Progress = no_progress, *, with_bottlenecks: bool = False
 ) -> tuple[str, ...]:
     """Queue every output table and the record; return in lines what went into the record and what changed."""
-    progress("writing the workbook")
     book, household, plan = found.reading.book, found.household, found.plan
-    why = queue_tables(found)
+    rows, gains = bottlenecks.bottlenecks_of_plan(household, plan, progress) if with_bottlenecks else ([], ())
+    progress("writing the workbook")
+    why = queue_tables(found, gains)
     suppose.fill_suppose(found.reading, household, plan, progress, in_time=found.time_limit_seconds is None)
     if with_bottlenecks:
-        found.tables["Bottlenecks"] = bottlenecks.fill_bottlenecks(book, household, plan, progress)
+        found.tables["Bottlenecks"] = rows
+        write.write_table(book, "Bottlenecks", rows)
     else:
         why += bottlenecks.empty_bottlenecks(book)
     return (*why, *pivot_words(looked_at_by_pivots(book)))
 
 
-def queue_tables(found: PlanFound) -> list[str]:
-    """Queue the tables of a plan and the record of what was made; return what went in and what changed, in lines."""
+def queue_tables(found: PlanFound, gains: Sequence[Past] = ()) -> list[str]:
+    """
+    Queue the tables of a plan and the record of what was made; return what went in and what changed, in lines.
+
+    `gains` are what more of each bottleneck would add, where that was found.
+    """
     reading = found.reading
     notes = {
         "inputs": parts_text(parts(reading.typed)),
@@ -183,6 +194,7 @@ def queue_tables(found: PlanFound) -> list[str]:
         **suppose.note_of_cases(reading.book),
         **in_pieces("cells", packed(typed_tables(reading.book))),
         **{name: notes_in(reading.book).get(name, "") for name in (undo.NOTE, write.EVENING)},
+        past_bottlenecks.NOTE: past_text(past_with(found, gains)),
     }
     why = why_words(parts_in(notes_in(reading.book).get("inputs", "")), parts(reading.typed))
     cells = changed_lines(reading)
@@ -191,6 +203,16 @@ def queue_tables(found: PlanFound) -> list[str]:
     write.write(reading.book, found.tables, first_day, inputs, notes, recorded)
     record_made(reading.book, reading.moves)
     return [*recorded_words(reading.moves), *(line for line in (why, *cells, found.change) if line)]
+
+
+def past_with(found: PlanFound, gains: Sequence[Past]) -> tuple[Past, ...]:
+    """Return the bottlenecks of the plans so far with those of a new plan."""
+    past = past_in(notes_in(found.reading.book).get(past_bottlenecks.NOTE, ""))
+    day = found.household.kitchen.first_day
+    sums = Sums(dataclasses.replace(found.reading.household, plan_lines=found.reading.typed.plan_lines), found.plan)
+    lost = containers_lost(sums, found.tables["Coverage"])
+    here = [Past(day, name, containers) for name, containers in lost.items()]
+    return with_gains(with_plan(past, day, here), day, gains)
 
 
 def changed_lines(reading: Reading) -> list[str]:

@@ -23,7 +23,9 @@ from stillroom.household.journal.events import still_to_do
 from stillroom.household.plan import Plan
 from stillroom.household.progress import Progress
 from stillroom.household.records import Household, Tighter
+from stillroom.household.results import past_bottlenecks
 from stillroom.household.results.commands import save_words
+from stillroom.household.results.past_bottlenecks import Past, gains_of, past_in, past_text, with_gains
 from stillroom.household.results.rows import Row
 from stillroom.household.scenarios import LIKELY_HARVEST
 from stillroom.reports.json import as_json, text
@@ -33,7 +35,7 @@ from stillroom.reports.terminal.refused import with_errors
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.schema.schema import output_tables
 from stillroom.workbook.writer.notices import count_writing
-from stillroom.workbook.writer.plan import found_table, write_table
+from stillroom.workbook.writer.plan import found_table, notes_in, write_table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -100,7 +102,11 @@ def write_bottlenecks(limited: Limited) -> Receipt:
     book = limited.reading.book
     write_table(book, "Bottlenecks", rows)
     if book.changed():
-        count_writing(book)
+        notes = notes_in(book)
+        past = past_in(notes.get(past_bottlenecks.NOTE, ""))
+        day = limited.household.kitchen.first_day
+        text = past_text(with_gains(past, day, gains_of(day, limited.found)))
+        count_writing(book, {past_bottlenecks.NOTE: text} if notes else {})
     return book.save()
 
 
@@ -139,9 +145,9 @@ def bottlenecks_json(limited: Limited, receipt: Receipt | None = None) -> str:
 NOT_YET = "Not calculated for this plan. To fill this table, run: stillroom bottlenecks --write"
 
 
-def fill_bottlenecks(book: Book, household: Household, plan: Plan, progress: Progress) -> list[Row]:
+def bottlenecks_of_plan(household: Household, plan: Plan, progress: Progress) -> tuple[list[Row], tuple[Past, ...]]:
     """
-    Queue the table Bottlenecks for a plan, on a new sheet when the workbook has none; gives its rows.
+    Return the rows of the table Bottlenecks for a plan, and what of them is kept for the review.
 
     A household planned for several harvests is planned again for the likely one, and a last row says so.
     """
@@ -151,9 +157,7 @@ def fill_bottlenecks(book: Book, household: Household, plan: Plan, progress: Pro
         household, plan = planned_on_the_clock(for_the_likely(replace(household, tighter=Tighter())))
     with two_workers() as executor:
         found = bottlenecks_found(household, plan, executor, progress)
-    rows = list(bottleneck_rows(household, found, words))
-    write_table(book, "Bottlenecks", rows)
-    return rows
+    return list(bottleneck_rows(household, found, words)), gains_of(household.kitchen.first_day, found)
 
 
 def empty_bottlenecks(book: Book) -> tuple[str, ...]:

@@ -8,10 +8,12 @@ from functools import partial
 from rich.console import Group, RenderableType
 from rich.text import Text
 
+from stillroom.household.results.past_bottlenecks import NOT_BOUGHT, SeasonBottleneck
 from stillroom.household.results.review import CropReview, Review, TargetReview, WorkReview, finished_in, finished_unit
 from stillroom.household.results.rows import Row, in_crop_unit
 from stillroom.household.text import (
     format_amount,
+    format_containers,
     format_count,
     format_date_and_year,
     format_fixed,
@@ -26,12 +28,13 @@ from stillroom.reports.terminal.lists import QUIET, WIDE, Fitted, grid, heading,
 
 MOST_DAYS = 4
 MOST_WEEKS = 8
+MOST_BOUGHT = 4
 FAR_FROM_PLAN = 0.1
 """Crop or hours this far from those planned are shown (common practice, no source)."""
 
 
 def review_page(found: Review, tables: Mapping[str, Sequence[Row]], end: Sequence[str] = ()) -> RenderableType:
-    """Return the page: targets, crops, preserves, canners, years, weeks."""
+    """Return the page: targets, crops, preserves, canners, bottlenecks, years, weeks."""
     if found.first is None:
         words = "No records yet. They come with weigh, made, ate and bought."
         return spaced([Group(heading("Review"), indented(Text(words))), *map(Text, end)])
@@ -46,6 +49,7 @@ def review_page(found: Review, tables: Mapping[str, Sequence[Row]], end: Sequenc
             section(
                 "Canners", [f"{one.name}: {seal_words(one)}{one.words}" for one in found.equipment], "failed seals"
             ),
+            section("Bottlenecks", bottleneck_lines(found.bottlenecks), "plans of the last year"),
             section("Years", [year_line(row) for row in tables["Review years"] if row["Containers"] or row["Spent"]]),
             section("Expected and not weighed", expected_lines(found)),
             *map(Text, end),
@@ -138,6 +142,29 @@ def change_words(ratio: float) -> str:
     ('20% more', '25% less')
     """
     return f"{format_share(abs(ratio - 1))} {'more' if ratio > 1 else 'less'}"
+
+
+def bottleneck_line(one: SeasonBottleneck) -> str:
+    """
+    Return how often something was a bottleneck, what it cost, and what more of it would have given.
+
+    >>> bottleneck_line(SeasonBottleneck("quart jar", 2, 3, 9.0, "a dozen quart jars", 7.0))
+    'quart jar: short in 2 of 3 plans, up to 9 containers not filled. A dozen quart jars would have added up to 7.'
+    """
+    words = f"{one.name}: short in {one.plans} of {format_count(one.of, 'plan')}"
+    if one.containers:
+        words += f", up to {format_count(one.containers, 'container')} not filled"
+    if one.gain:
+        more = f"{one.one_more[:1].upper()}{one.one_more[1:]}"
+        words += f". {more} would have added up to {format_containers(one.gain, whole=True)}"
+    return f"{words}."
+
+
+def bottleneck_lines(found: Sequence[SeasonBottleneck]) -> list[str]:
+    """Return a line for each bottleneck, then what to buy, what cost most first."""
+    names = [one.name for one in found if one.name not in NOT_BOUGHT and (one.containers or one.gain)]
+    buy = f"Before next season, more of this would help: {format_list(names, MOST_BOUGHT)}." if names else ""
+    return [*map(bottleneck_line, found), *([buy] if buy else [])]
 
 
 def year_line(row: Row) -> str:

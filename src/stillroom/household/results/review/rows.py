@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from stillroom.household.records import Crop, Household
+from stillroom.household.results.past_bottlenecks import SeasonBottleneck
 from stillroom.household.results.review.crops import CropReview
 from stillroom.household.results.review.targets import TargetReview
 from stillroom.household.results.review.work import WorkReview
@@ -28,6 +29,7 @@ def review_tables(found: Review, typed: Household) -> dict[str, list[Row]]:
             {"Equipment": one.name} | seals_row(one) | {"Verdict": one.words} for one in found.equipment
         ],
         "Review years": [year_row(one) for one in found.years],
+        "Review bottlenecks": [bottleneck_row(one) for one in found.bottlenecks],
         "Review months": [
             {"Target": one.target, "Month": month, "Eaten": cell_number(amount), "Unit": one.unit or None}
             for one in found.targets
@@ -148,6 +150,18 @@ def year_row(one: YearReview) -> Row:
         "Worth each": None if each is None else cell_number(one.worth / each),
         "Hours": cell_number(one.hours),
         "Hours each": cell_number(one.hours / one.containers_with_hours) if one.containers_with_hours else None,
+    }
+
+
+def bottleneck_row(one: SeasonBottleneck) -> Row:
+    """Return the row of what was a bottleneck."""
+    return {
+        "Bottleneck": one.name,
+        "Plans": one.plans,
+        "Of plans": one.of,
+        "Containers": none_or(one.containers),
+        "One more": one.one_more or None,
+        "Would give": none_or(one.gain),
     }
 
 
