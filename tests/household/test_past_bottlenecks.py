@@ -98,7 +98,7 @@ def test_time_and_room_are_not_to_be_bought():
 
 @pytest.fixture(scope="module")
 def planned(tmp_path_factory):
-    """The small kitchen with nine jars, planned, then planned the next day with its bottlenecks."""
+    """The small kitchen with seven jars, planned."""
     path = build(
         tmp_path_factory.mktemp("past") / "kitchen.xlsx",
         Containers=[{"Container": "quart jar", "Kind": "jar", "Holds": 1, "Unit": "quart", "On hand": 7, "Lid": "lid"}],
