@@ -9,14 +9,16 @@ from stillroom.app.plan import Reading
 from stillroom.app.questions.bottlenecks import written_words
 from stillroom.handbook.foods import kinds_named
 from stillroom.handbook.lines import lines
+from stillroom.handbook.planting import Planting, published_planting
 from stillroom.household.records import Household
 from stillroom.household.results.past_bottlenecks import NOTE, past_in
 from stillroom.household.results.review import Review, review, review_tables
+from stillroom.household.results.review.planting import GardenNeeds, garden_needs
 from stillroom.household.units import POUND_KG
 from stillroom.reports.json import as_json, plain, tables_object, text
 from stillroom.reports.refused import errors_object
 from stillroom.reports.terminal.refused import with_errors
-from stillroom.reports.terminal.review import review_page
+from stillroom.reports.terminal.review import garden_object, garden_page, review_page
 from stillroom.workbook.schema.schema import output_tables
 from stillroom.workbook.writer.notices import count_writing
 from stillroom.workbook.writer.plan import notes_in, write_tables
@@ -78,6 +80,24 @@ def review_rows(reading: Reading, found: Review) -> dict[str, list[Row]]:
 def review_frames(reading: Reading) -> dict[str, pd.DataFrame]:
     """Return the tables of the review as data frames, by their names."""
     return frames(review_rows(reading, review_of(reading)))
+
+
+def garden_of(reading: Reading) -> tuple[GardenNeeds, tuple[Planting | None, ...]]:
+    """Work out how much of each crop next year's winter list needs, and look up what a garden gives of each."""
+    needs = garden_needs(reading.typed, reading.household, review_of(reading).targets)
+    crops = [one.crop for one in needs.crops]
+    return needs, tuple(published_planting(crop.name, crop.handbook_food) for crop in crops)
+
+
+def garden_view(reading: Reading) -> RenderableType:
+    """What to plant, for the terminal."""
+    return with_errors(reading.household, garden_page(*garden_of(reading)))
+
+
+def garden_json(reading: Reading) -> str:
+    """The same for other programs."""
+    about = {"day": plain(reading.household.kitchen.first_day)}
+    return text(about | garden_object(*garden_of(reading)) | errors_object(reading.household))
 
 
 def review_view(reading: Reading, found: Review, receipt: Receipt | None = None) -> RenderableType:

@@ -101,6 +101,14 @@ def review(
             show(pages.review_json(reading, found, receipt) if as_json else pages.review_view(reading, found, receipt))
 
 
+@command("plant kitchen.xlsx")
+def plant(file: Workbook, as_json: Json = False) -> None:
+    """Show how much of each crop next year's winter list needs, and how much row."""
+    with waiting(file):
+        reading = use_cases.plan.read_workbook(file, datetime.date.today())
+    show(use_cases.review.garden_json(reading) if as_json else use_cases.review.garden_view(reading))
+
+
 @command("why kitchen.xlsx 'chile salsa, pint'")
 def why(
     file: Workbook,

@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from stillroom.household.records import Crop, Household
 from stillroom.household.results.past_bottlenecks import SeasonBottleneck
 from stillroom.household.results.review.crops import CropReview
 from stillroom.household.results.review.targets import TargetReview
+from stillroom.household.results.review.whole import Review
 from stillroom.household.results.review.work import WorkReview
 from stillroom.household.results.review.years import WeekReview, YearReview
 from stillroom.household.results.rows import Row, cell_number, crop_unit_kg, in_crop_unit
 from stillroom.household.results.winter import none_or
 from stillroom.household.text import format_date_and_year, format_list
 from stillroom.household.units import UNITS
-
-if TYPE_CHECKING:
-    from stillroom.household.results.review import Review
 
 
 def review_tables(found: Review, typed: Household) -> dict[str, list[Row]]:

@@ -79,11 +79,16 @@ def target_reviews(typed: Household, settled: Household) -> Iterable[TargetRevie
     year_ago = today - datetime.timedelta(days=YEAR_DAYS)
     since = max(year_ago, min((one.day for one in taken if one.how == ATE), default=today))
     there = days_there(typed, made, taken, since)
-    good, _ = jars_on(replace(settled, plan_lines=()), today)
-    in_order = sorted(settled.targets, key=lambda target: target.importance)
-    jars = shared_out(in_order, good, {target.name: target.wanted for target in in_order})
+    jars = jars_of_targets(settled, today)
     for target in typed.targets:
         yield target_review(target, today, made, taken, there.get(target.name, []), jars[target.name])
+
+
+def jars_of_targets(settled: Household, today: datetime.date) -> dict[str, Jars]:
+    """Return what is good on the shelf today for each target, none of it twice."""
+    good, _ = jars_on(replace(settled, plan_lines=()), today)
+    in_order = sorted(settled.targets, key=lambda target: target.importance)
+    return shared_out(in_order, good, {target.name: target.wanted for target in in_order})
 
 
 def made_for_targets(typed: Household) -> list[Taken]:
