@@ -96,7 +96,7 @@ COMMANDS = {
     "evening": ["evening", "planned.xlsx", "--as-planned", "--came", "plum tomato 3 lb"],
     "catch-up": ["catch-up", "planned.xlsx", "--yes", "--on", "2026-08-16"],
     "merge": ["merge", "kitchen.xlsx", "planned.xlsx", "--take", "both"],
-    "review": ["review", "planned.xlsx", "--write", "--csv", "csv"],
+    "review": ["review", "planned.xlsx", "--write", "--csv", "csv", "--out", "paper"],
     "bought": ["bought", "kitchen.xlsx", "lid", "12", "--on", "2026-08-14"],
     "stock": ["stock", "planned.xlsx", "--csv", "csv"],
     "yields": ["yields", "planned.xlsx", "--csv", "csv"],

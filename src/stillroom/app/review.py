@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from stillroom.app.frames import frames
@@ -100,14 +101,17 @@ def garden_json(reading: Reading) -> str:
     return text(about | garden_object(*garden_of(reading)) | errors_object(reading.household))
 
 
-def review_view(reading: Reading, found: Review, receipt: Receipt | None = None) -> RenderableType:
+def review_view(
+    reading: Reading, found: Review, receipt: Receipt | None = None, pages: Sequence[str] = ()
+) -> RenderableType:
     """The review for the terminal, and what was written."""
-    end = () if receipt is None else written_words(receipt, "Review")
+    end = (*pages, *(() if receipt is None else written_words(receipt, "Review")))
     return with_errors(reading.household, review_page(found, review_rows(reading, found), end))
 
 
-def review_json(reading: Reading, found: Review, receipt: Receipt | None = None) -> str:
-    """The same for other programs; `receipt` where the sheet Review was to be filled."""
+def review_json(reading: Reading, found: Review, receipt: Receipt | None = None, pages: Sequence[str] = ()) -> str:
+    """The same for other programs; `receipt` where the sheet Review was to be filled, `pages` what was written."""
     about = {"day": plain(found.day), "since": plain(found.first), "records": found.records}
     whole = about | tables_object(review_rows(reading, found)) | errors_object(reading.household)
+    whole |= {"pages": list(pages)} if pages else {}
     return text(whole if receipt is None else whole | {"receipt": as_json(receipt)})

@@ -51,11 +51,9 @@ def review_page(found: Review, tables: Mapping[str, Sequence[Row]], end: Sequenc
             section("Next year", next_lines(found.targets)),
             section("Crops", list(map(crop_line, found.crops)), "all years"),
             section("Preserves", list(map(preserve_line, found.preserves))),
-            section(
-                "Canners", [f"{one.name}: {seal_words(one)}{one.words}" for one in found.equipment], "failed seals"
-            ),
+            section("Canners", list(map(canner_line, found.equipment)), "failed seals"),
             section("Bottlenecks", bottleneck_lines(found.bottlenecks), "plans of the last year"),
-            section("Years", [year_line(row) for row in tables["Review years"] if row["Containers"] or row["Spent"]]),
+            section("Years", year_lines(tables)),
             section("Expected and not weighed", expected_lines(found)),
             *map(Text, end),
         ]
@@ -126,6 +124,11 @@ def seal_words(one: WorkReview) -> str:
     return f"{format_number(one.failed)} of {format_number(one.filled)} not sealed ({first}{days}). "
 
 
+def canner_line(one: WorkReview) -> str:
+    """Return how many jars of a canner did not seal, and whether that is more than in the others."""
+    return f"{one.name}: {seal_words(one)}{one.words}"
+
+
 def preserve_line(one: WorkReview) -> str:
     """Return sessions, failed seals, and where crop or hours are far from those planned."""
     many = format_number(one.filled / one.sessions, 1)
@@ -170,6 +173,11 @@ def bottleneck_lines(found: Sequence[SeasonBottleneck]) -> list[str]:
     names = [one.name for one in found if one.name not in NOT_BOUGHT and (one.containers or one.gain)]
     buy = f"Before next season, more of this would help: {format_list(names, MOST_BOUGHT)}." if names else ""
     return [*map(bottleneck_line, found), *([buy] if buy else [])]
+
+
+def year_lines(tables: Mapping[str, Sequence[Row]]) -> list[str]:
+    """Return a line for each year in which something was put up or bought."""
+    return [year_line(row) for row in tables["Review years"] if row["Containers"] or row["Spent"]]
 
 
 def year_line(row: Row) -> str:
