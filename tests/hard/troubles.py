@@ -110,7 +110,7 @@ COMMANDS = {
     "season": ["season", "planned.xlsx", "--draws", "2", "--out", "pictures", "--csv", "csv"],
     "plan-all": ["plan-all", "kitchens", "--out", "planned", "--workers", "1"],
 }
-ONLY_READ = ("today", "eat-first", "day", "check", "why", "handbook", "hedge", "plant")
+ONLY_READ = ("today", "eat-first", "day", "check", "why", "handbook", "hedge", "garden")
 NO_REPLACE = ("start",)
 """Commands that make a file and never take the place of another."""
 ENDS = {

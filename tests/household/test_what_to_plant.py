@@ -146,7 +146,7 @@ def test_a_crop_that_is_published_shelled_only_has_no_row_and_the_page_says_why(
 @pytest.fixture(scope="module")
 def seasons(tmp_path_factory):
     """The workbook of three seasons."""
-    return three_seasons(tmp_path_factory.mktemp("plant") / "kitchen.xlsx")
+    return three_seasons(tmp_path_factory.mktemp("garden") / "kitchen.xlsx")
 
 
 def test_the_households_own_yields_count_by_variety(seasons):
@@ -163,11 +163,11 @@ def test_the_households_own_yields_count_by_variety(seasons):
 
 def test_the_command_shows_how_rough_it_is_and_writes_nothing(seasons, capsys):
     before = seasons.read_bytes()
-    assert run(["plant", str(seasons)]) == 0
+    assert run(["garden", str(seasons)]) == 0
     words = " ".join(capsys.readouterr().out.split())
     for part in ("WHAT TO PLANT", "HOW ROUGH IT IS", "no source", "Your own yields by the record", "Sources: Kansas"):
         assert part in words
-    assert run(["plant", str(seasons), "--json"]) == 0
+    assert run(["garden", str(seasons), "--json"]) == 0
     found = json.loads(capsys.readouterr().out)
     assert [row["crop"] for row in found["crops"]] == ["paste tomato", "slicing tomato"]
     paste = found["crops"][0]

@@ -106,8 +106,8 @@ def review(
             show(view(reading, found, receipt, lines))
 
 
-@command("plant kitchen.xlsx")
-def plant(file: Workbook, as_json: Json = False) -> None:
+@command("garden kitchen.xlsx")
+def garden(file: Workbook, as_json: Json = False) -> None:
     """Show how much of each crop next year's winter list needs, and how much row."""
     with waiting(file):
         reading = use_cases.plan.read_workbook(file, datetime.date.today())
