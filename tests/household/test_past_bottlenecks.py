@@ -86,7 +86,7 @@ def test_a_plan_without_any_bottleneck_is_counted_too_and_the_last_plan_of_a_day
     assert bottleneck_lines(tuple(found.values())) == [
         "quart jar: short in 1 of 3 plans, up to 4 containers not filled.",
         "lid: short in 2 of 3 plans, up to 3 containers not filled.",
-        "canner: short in 1 of 3 plans. One more canner would have added up to 6.",
+        "canner: short in 1 of 3 plans. In a trial, one more canner filled 6 more.",
         "Before next season, more of this would help: quart jar, lid, canner.",
     ]
 

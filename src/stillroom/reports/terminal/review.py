@@ -157,14 +157,13 @@ def bottleneck_line(one: SeasonBottleneck) -> str:
     Return how often something was a bottleneck, what it cost, and what more of it would have given.
 
     >>> bottleneck_line(SeasonBottleneck("quart jar", 2, 3, 9.0, "a dozen quart jars", 7.0))
-    'quart jar: short in 2 of 3 plans, up to 9 containers not filled. A dozen quart jars would have added up to 7.'
+    'quart jar: short in 2 of 3 plans, up to 9 containers not filled. In a trial, a dozen quart jars filled 7 more.'
     """
     words = f"{one.name}: short in {one.plans} of {format_count(one.of, 'plan')}"
     if one.containers:
         words += f", up to {format_count(one.containers, 'container')} not filled"
     if one.gain:
-        more = f"{one.one_more[:1].upper()}{one.one_more[1:]}"
-        words += f". {more} would have added up to {format_containers(one.gain, whole=True)}"
+        words += f". In a trial, {one.one_more} filled {format_containers(one.gain, whole=True)} more"
     return f"{words}."
 
 
