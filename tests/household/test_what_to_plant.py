@@ -5,6 +5,7 @@ import datetime
 import json
 
 import pytest
+from rich.console import Console
 from tests.household.three_seasons import PASTE, three_seasons
 from tests.small_kitchen import FRIDAY
 
@@ -28,7 +29,7 @@ from stillroom.household.records import (
 from stillroom.household.results.review import review
 from stillroom.household.results.review.planting import garden_needs
 from stillroom.household.units import POUND_KG
-from stillroom.reports.terminal.review import source_lines, unknown_line
+from stillroom.reports.terminal.review import garden_page, source_lines, unknown_line
 
 TODAY = datetime.date(2026, 11, 30)
 AUGUST = datetime.date(2027, 8, 1)
@@ -137,7 +138,7 @@ def test_a_crop_that_is_published_shelled_only_has_no_row_and_the_page_says_why(
         "no length of row is published (published for shelled beans only, not as picked)."
     )
     assert source_lines([(need, lima)]) == []
-    assert unknown_line(need, None) == "tomato: not found in a published table."
+    assert unknown_line(need, None) == "tomato: not found in a published table by this name."
 
 
 # The command.
@@ -175,3 +176,13 @@ def test_the_command_shows_how_rough_it_is_and_writes_nothing(seasons, capsys):
     assert paste["row_feet_least"] == pytest.approx(paste["needed"] / 2.5)
     assert found["targets"][1]["containers"] == [], "the pints are never eaten"
     assert seasons.read_bytes() == before
+
+
+def test_a_list_that_needs_nothing_and_one_that_nothing_can_fill_are_told_apart(capsys):
+    """Nothing wanted; and a target whose only preserve is not included."""
+    page = Console(width=78)
+    page.print(garden_page(needs(kitchen(targets=(Target("juice", 0, 0, counts={"juice": 1.0}),))), ()))
+    page.print(garden_page(needs(kitchen(preserves=(made_of("juice", include=False),))), ()))
+    none, left_out = capsys.readouterr().out.split("WHAT TO PLANT")[1:]
+    assert none.split() == ["The", "winter", "list", "needs", "no", "more", "of", "any", "crop."]
+    assert "No preserve that can be planned counts toward juice." in left_out

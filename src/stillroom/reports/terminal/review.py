@@ -211,14 +211,15 @@ ROUGH = (
     "Not counted: what you eat fresh, what spoils, and what you buy.",
 )
 MOST_USES = 3
+MOST_NAMED = 6
 CALCULATED = " (calculated)"
 
 
 def garden_page(needs: GardenNeeds, published: Sequence[Planting | None]) -> RenderableType:
     """Return the page: each crop with its row and plants, what it is for, and how rough it is."""
     if not needs.crops:
-        words = "The winter list needs nothing more, or no preserve counts toward it."
-        return spaced([Group(heading("What to plant"), indented(Text(words))), section("", without_lines(needs))])
+        nothing = ["The winter list needs no more of any crop."]
+        return Group(heading("What to plant"), *(indented(Text(line)) for line in [*nothing, *without_lines(needs)]))
     both = list(zip(needs.crops, published, strict=True))
     return spaced(
         [
@@ -279,13 +280,13 @@ def left_lines(needs: GardenNeeds) -> list[str]:
 def without_lines(needs: GardenNeeds) -> list[str]:
     """Return the targets that need something and have no preserve that could be made."""
     names = [one.target for one in needs.targets if one.wanted > one.left and not one.containers]
-    return [f"No preserve counts toward {format_list(names)}, so nothing is planted for it."] if names else []
+    return [f"No preserve that can be planned counts toward {format_list(names, MOST_NAMED)}."] if names else []
 
 
 def unknown_line(need: CropNeed, published: Planting | None) -> str:
     """Return why there is no row for a crop; empty where there is one."""
     if published is None:
-        return f"{need.crop.name}: not found in a published table."
+        return f"{need.crop.name}: not found in a published table by this name."
     if published.row_feet(need.kg) is not None:
         return ""
     note = f" ({published.note})" if published.note else ""
