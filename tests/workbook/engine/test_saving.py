@@ -319,7 +319,7 @@ def test_a_file_that_our_own_commands_wrote_into_since_is_not_replaced(plan_file
     out = tmp_path / "out.xlsx"
     edited(plan_file, 1).save(out)
     edited(out, 2).save(today=minute(0))
-    with pytest.raises(CouldNotWrite, match="not as stillroom last wrote it"):
+    with pytest.raises(CouldNotWrite, match="may hold something of your own"):
         edited(plan_file, 3).save(out)
     assert Book.open(out).cell("Plan", 4, 4).value == 2
 

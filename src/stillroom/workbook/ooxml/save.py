@@ -89,6 +89,7 @@ def _receipt(target: Path, written: Written, backup: Path | None, *, saved: bool
         members_dropped=tuple(sorted(package.dropped)),
         cleared_to_be_safe=written.cleared_to_be_safe,
         written=saved,
+        too_short=written.too_short,
     )
 
 
