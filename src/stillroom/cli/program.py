@@ -114,6 +114,8 @@ def after_branches(run: Callable[..., Any]) -> Callable[..., Any]:
     @functools.wraps(run)
     def run_after(**given: Any) -> Any:
         place = given.get("file") or given.get("folder")
+        if place is not None:
+            use_cases.files.begin()
         if place is not None and (lines := use_cases.files.branch_lines(place)):
             print(fitted("\n".join(lines), sys.stderr), file=sys.stderr)
         return run(**given)
