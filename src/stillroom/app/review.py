@@ -35,8 +35,8 @@ if TYPE_CHECKING:
 def review_of(reading: Reading) -> Review:
     """Review all that a workbook holds up to its first day."""
     foods, published = foods_of(reading.typed), published_of(reading.household)
-    past = past_in(notes_in(reading.book).get(NOTE, ""))
-    return review(reading.typed, reading.household, foods, published, past)
+    ran_short = past_in(notes_in(reading.book).get(NOTE, ""))
+    return review(reading.typed, reading.household, foods, published, ran_short)
 
 
 def foods_of(household: Household) -> dict[str, str]:
