@@ -382,6 +382,7 @@ def plan(
     pages = reports.terminal.plan
     end = pages.saved_lines(receipt, why, file.name, unchanged=planned.unchanged)
     how = pages.detail_lines(receipt, planned.seconds) if details else None
-    page = pages.plan_page(planned.tables, today, planned.objectives, end, how, reading.household.kitchen)
+    asked = (planned.tables, today, planned.objectives, end, how, reading.household.kitchen)
+    page = pages.plan_page(*asked, planned.would_help, receipt.path.name)
     show(reports.terminal.refused.with_errors(reading.household, page))
     show_files(planned.csv_files)

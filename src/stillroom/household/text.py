@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import datetime
 import math
+import shlex
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -244,6 +245,17 @@ def plural(amount: float, noun: str) -> str:
     if noun.endswith("y") and noun[-2] not in "aeiou":
         return noun[:-1] + "ies"
     return noun + ("es" if noun.endswith(("x", "ch", "sh")) else "s")
+
+
+def quoted(name: str) -> str:
+    """
+    Return a file's name, or another word of a command, as it has to be typed after it.
+
+    >>> quoted("kitchen.xlsx"), quoted("my kitchen.xlsx"), quoted("the $5 one.xlsx")
+    ('kitchen.xlsx', '"my kitchen.xlsx"', "'the $5 one.xlsx'")
+    """
+    plain = shlex.quote(name)
+    return f'"{name}"' if plain == f"'{name}'" and not set(name) & set('"$`\\!') else plain
 
 
 def format_quantity(amount: float, unit: str = "") -> str:
