@@ -9,7 +9,7 @@ from pathlib import Path
 
 from stillroom.app.files import refuse_folder
 from stillroom.app.frames import write_csv
-from stillroom.app.plan import PlanFound, Reading, find_plan, left_out, mark_of, said_again
+from stillroom.app.plan import PlanFound, Reading, find_plan, inputs_of, last_would_help, left_out, mark_of, said_again
 from stillroom.app.questions import bottlenecks, suppose
 from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.household.journal.events import MadeLine, still_to_do
@@ -18,7 +18,7 @@ from stillroom.household.journal.typed_cells import changes, listed, packed, unp
 from stillroom.household.plan import Hedge, ObjectiveResult, objectives_from, objectives_text
 from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import Household
-from stillroom.household.results.bottlenecks import WouldHelp, would_help_from
+from stillroom.household.results.bottlenecks import WouldHelp
 from stillroom.household.results.commands import Receipt
 from stillroom.household.results.rows import Row
 from stillroom.household.text import format_list, format_long_date
@@ -154,8 +154,8 @@ def has_plan(reading: Reading, time_limit_seconds: float | None = None) -> bool:
 def standing_plan(reading: Reading) -> Queued:
     """Return the plan that a workbook holds."""
     notes = notes_in(reading.book)
-    helps = would_help_from(notes.get(write.WOULD_HELP, ""), bottlenecks.inputs_of(reading))
-    return Queued(said_again(reading), objectives_from(notes.get("objectives", "")), True, would_help=helps)
+    objectives = objectives_from(notes.get("objectives", ""))
+    return Queued(said_again(reading), objectives, True, would_help=last_would_help(reading))
 
 
 def save_plan(found: PlanFound, out: Path | None = None, *, replace: bool = False) -> Receipt:
@@ -171,10 +171,9 @@ def save_plan(found: PlanFound, out: Path | None = None, *, replace: bool = Fals
 def queue_plan(found: PlanFound, progress: Progress = no_progress, *, with_bottlenecks: bool = False) -> Queued:
     """Queue every output table and the record; `with_bottlenecks` those too, else the last ones are kept as a note."""
     book, household, plan = found.reading.book, found.household, found.plan
-    inputs, rows = bottlenecks.inputs_of(found.reading), list[Row]()
-    helps = would_help_from(notes_in(book).get(write.WOULD_HELP, ""), inputs)
+    helps, rows = last_would_help(found.reading), list[Row]()
     if with_bottlenecks:
-        rows, helps = bottlenecks.bottlenecks_beside(household, plan, inputs, progress)
+        rows, helps = bottlenecks.bottlenecks_beside(household, plan, inputs_of(found.reading), progress)
     progress("writing the workbook")
     why = queue_tables(found, {} if helps is None else {write.WOULD_HELP: helps.text})
     suppose.fill_suppose(found.reading, household, plan, progress, in_time=found.time_limit_seconds is None)

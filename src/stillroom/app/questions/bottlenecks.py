@@ -14,8 +14,8 @@ from stillroom.app.plan import (
     Reading,
     audited_plan,
     for_the_likely,
+    inputs_of,
     likely_words,
-    mark_of,
     planned_on_the_clock,
     read_for_the_likely,
     readable,
@@ -104,11 +104,6 @@ def write_bottlenecks(limited: Limited) -> Receipt:
         helps = would_help(limited.household, limited.found, inputs_of(limited.reading))
         count_writing(book, {WOULD_HELP: helps.text})
     return book.save()
-
-
-def inputs_of(reading: Reading) -> str:
-    """Return the digest of what is planned, by which the last bottlenecks are known to be those of a plan."""
-    return mark_of(reading.typed, None)[:16]
 
 
 def written_words(receipt: Receipt, table: str = "Bottlenecks") -> tuple[str, ...]:

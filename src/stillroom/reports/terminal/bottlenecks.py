@@ -164,9 +164,7 @@ MOST_HELP, MOST_IN_A_LINE = 3, 2
 
 def would_help(household: Household, found: BottlenecksFound, inputs: str) -> WouldHelp:
     """Return in a few words what helps the winter list most; `inputs` is the digest of what was planned."""
-    without_meals = replace(
-        household, targets=tuple(replace(target, meals_each=None) for target in household.targets)
-    )
+    without_meals = replace(household, targets=tuple(replace(target, meals_each=None) for target in household.targets))
 
     def adds(gain: Gain) -> str:
         unproved = "" if gain.proved else UNPROVED
@@ -175,7 +173,9 @@ def would_help(household: Household, found: BottlenecksFound, inputs: str) -> Wo
     helps = [one for one in found.held if one.one_more.helps]
     money = next((one.one_more for one in helps if one.bottleneck.kind == "money"), None)
     lines = [(step_words(one.bottleneck), adds(one.one_more)) for one in helps]
-    return WouldHelp(household.kitchen.first_day, inputs, tuple(lines[:MOST_HELP]), "" if money is None else adds(money))
+    return WouldHelp(
+        household.kitchen.first_day, inputs, tuple(lines[:MOST_HELP]), "" if money is None else adds(money)
+    )
 
 
 def bottlenecks_page(household: Household, found: BottlenecksFound, end: Sequence[str] = ()) -> RenderableType:

@@ -17,7 +17,7 @@ from stillroom.household.refusals import kitchen_first
 from stillroom.household.results.bottlenecks import WouldHelp
 from stillroom.household.results.commands import Receipt, save_words
 from stillroom.household.results.messages import CAUTION, NOTE, WARNING
-from stillroom.household.results.rows import Row, day_in, is_filled, number_in, text_in
+from stillroom.household.results.rows import Row, day_in, is_filled, item_in, number_in, text_in
 from stillroom.household.text import (
     format_amount,
     format_count,
@@ -43,7 +43,6 @@ from stillroom.reports.terminal.lists import (
     grid,
     heading,
     indented,
-    item_words,
     later_days,
     section,
     spaced,
@@ -92,8 +91,7 @@ def winter_list(tables: Tables) -> RenderableType | None:
     rows = [row for row in tables.get("Coverage", ()) if number_in(row, "Wanted") > 0]
     if not rows:
         return None
-    short = [row for row in rows if not is_filled(row)]
-    short.sort(key=lambda row: (number_in(row, "Importance"), number_in(row, "Covered"), text_in(row, "Target")))
+    short = short_targets(tables)
     filled = [text_in(row, "Target") for row in rows if is_filled(row)]
     parts: list[RenderableType] = [
         heading("Winter list", f"{len(filled)} of {format_count(len(rows), 'target')} filled")
@@ -108,25 +106,40 @@ def winter_list(tables: Tables) -> RenderableType | None:
     return Group(*parts)
 
 
+def short_targets(tables: Tables) -> list[Row]:
+    """Return the rows of the targets that fall short, the musts first."""
+    rows = [row for row in tables.get("Coverage", ()) if number_in(row, "Wanted") > 0 and not is_filled(row)]
+    return sorted(
+        rows, key=lambda row: (number_in(row, "Importance"), number_in(row, "Covered"), text_in(row, "Target"))
+    )
+
+
+def missing_words(row: Row) -> str:
+    """
+    Return how much of a target is missing.
+
+    >>> missing_words({"Target": "salsa", "Wanted": 35, "Short": 3, "Unit": "pint"})
+    '3 pints short of 35'
+    """
+    short = format_quantity(number_in(row, "Short"), text_in(row, "Unit"))
+    missing = f"{short} short of {format_amount(number_in(row, 'Wanted'), text_in(row, 'Unit'))}"
+    return f"{missing}, left out: see the errors" if row.get("Why") else missing
+
+
 def short_table(rows: Sequence[Row], wide: int) -> RenderableType:
     """The targets that fall short: how much of what is wanted is missing."""
     table = grid(8, 28 if wide >= WIDE else max(12, (wide - 10) // 2), None, right=(0,))
     for row in rows:
         importance = IMPORTANCE.get(int(number_in(row, "Importance")), "")
         target = Text.assemble(text_in(row, "Target"), (f", {importance}" if importance else "", QUIET))
-        short = format_quantity(number_in(row, "Short"), text_in(row, "Unit"))
-        missing = f"{short} short of {format_amount(number_in(row, 'Wanted'), text_in(row, 'Unit'))}"
-        missing += ", left out: see the errors" if row.get("Why") else ""
-        table.add_row(Text(format_share(number_in(row, "Covered")), "bold"), target, missing)
+        table.add_row(Text(format_share(number_in(row, "Covered")), "bold"), target, missing_words(row))
     return table
 
 
 def would_help(tables: Tables, helps: WouldHelp | None, name: str) -> RenderableType | None:
     """Return what would help most, by the last bottlenecks; how to ask where nothing was; None where nothing is short."""
-    if all(is_filled(row) for row in tables.get("Coverage", ()) if number_in(row, "Wanted") > 0):
-        return None
-    aside, lines = help_lines(helps, name)
-    return section("What would help most", lines, aside) if lines else None
+    aside, lines = help_lines(helps, name) if short_targets(tables) else ("", [])
+    return section("What would help most", lines, aside)
 
 
 def help_lines(helps: WouldHelp | None, name: str) -> tuple[str, list[str]]:
@@ -249,12 +262,18 @@ def spending_words(kitchen: Kitchen | None, cost: float, helps: WouldHelp | None
         return ""
     left = kitchen.left_to_spend - cost
     spent = f" {format_money(kitchen.already_spent)} already spent," if kitchen.already_spent else ""
-    words = f"Spending limit {format_money(kitchen.spending_limit)},{spent} {format_money(max(left, 0.0))} left after this"
+    words = (
+        f"Spending limit {format_money(kitchen.spending_limit)},{spent} {format_money(max(left, 0.0))} left after this"
+    )
     if left >= LITTLE_LEFT or (helps is not None and helps.current and not helps.money):
         return f"{words}: it takes nothing from the winter list."
     if helps is not None and helps.money:
         return f"{words}: with {format_money(LITTLE_LEFT)} more, {helps.money}."
-    return f"{words}. What it takes from the winter list: stillroom bottlenecks {quoted(name)} --write" if name else f"{words}."
+    return (
+        f"{words}. What it takes from the winter list: stillroom bottlenecks {quoted(name)} --write"
+        if name
+        else f"{words}."
+    )
 
 
 def buy_table(rows: Sequence[Row], wide: int) -> RenderableType:
@@ -262,18 +281,22 @@ def buy_table(rows: Sequence[Row], wide: int) -> RenderableType:
     widths = (8, 36, 14, 10) if wide >= WIDE else (5, max(12, wide - 36), 14, 9)
     table = grid(*widths, right=(0, 3))
     for row in rows:
-        unit, amount = text_in(row, "Unit"), number_in(row, "Buy")
+        amount = format_amount(number_in(row, "Buy"), text_in(row, "Unit"))
         cost = "" if row.get("Cost") is None else format_money(number_in(row, "Cost"))
         by = f"by {format_long_date(day_in(row, 'Needed by'))}"
-        table.add_row(
-            Text(format_amount(amount, unit), "bold"), Text(item_words(text_in(row, "Item"), unit, amount)), by, cost
-        )
+        table.add_row(Text(amount, "bold"), Text(item_in(row)), by, cost)
     return table
 
 
 def surplus(tables: Tables) -> RenderableType | None:
     """The crop nothing better was possible for, and what is still there when the plan ends; None when all is used."""
-    parts = []
+    lines = surplus_lines(tables)
+    return Group(*(Text.assemble((words, "bold"), f": {amounts}.") for words, amounts in lines)) if lines else None
+
+
+def surplus_lines(tables: Tables) -> list[tuple[str, str]]:
+    """Return what became of crop that is not put up, and how much of which crops that was."""
+    found = []
     for name, words in (
         ("Surplus", "Surplus to feed, compost or give away"),
         ("Trimmings", "Peels and cores"),
@@ -285,8 +308,8 @@ def surplus(tables: Tables) -> RenderableType | None:
             f"{format_quantity(number_in(row, name), text_in(row, 'Unit'))} {text_in(row, 'Crop')}" for row in crops
         ]
         if amounts:
-            parts.append(Text.assemble((words, "bold"), f": {format_list(amounts)}."))
-    return Group(*parts) if parts else None
+            found.append((words, format_list(amounts)))
+    return found
 
 
 # How good the plan is, and what was written
