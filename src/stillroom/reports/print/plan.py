@@ -29,14 +29,12 @@ from stillroom.reports.terminal.plan import (
 def plan_paper(
     title: str, tables: Tables, today: datetime.date, kitchen: Kitchen, helps: WouldHelp | None, warning: str = ""
 ) -> Paper:
-    """Return the first page: the questions of a plan in the order a cook asks them; process times are on other pages."""
+    """Return the first page: what a cook asks of a plan, in that order; process times are on other pages."""
     days = days_in(tables, single=True)
     names = {today: "Today", today + datetime.timedelta(days=1): "Tomorrow"}
     sections = [
-        Section(
-            names.get(day, "First day" if not place else "Next day"), points(made(tables, day)), format_full_date(day)
-        )
-        for place, day in enumerate(days[:2])
+        Section(names.get(day, other), points(made(tables, day)), format_full_date(day))
+        for day, other in zip(days, ("First day", "Next day"), strict=False)
     ]
     sections.append(Section("To buy", bought(tables, kitchen, helps), "page shopping has what for"))
     short = [f"{text_in(row, 'Target')}: {missing_words(row)} ({share(row)})" for row in short_targets(tables)]

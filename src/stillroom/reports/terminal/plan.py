@@ -137,7 +137,7 @@ def short_table(rows: Sequence[Row], wide: int) -> RenderableType:
 
 
 def would_help(tables: Tables, helps: WouldHelp | None, name: str) -> RenderableType | None:
-    """Return what would help most, by the last bottlenecks; how to ask where nothing was; None where nothing is short."""
+    """Return what would help most by the last bottlenecks, or how to ask for it; None where nothing is short."""
     aside, lines = help_lines(helps, name) if short_targets(tables) else ("", [])
     return section("What would help most", lines, aside)
 
