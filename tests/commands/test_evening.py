@@ -97,6 +97,36 @@ def test_as_planned_records_every_line_counts_plans_again_and_shows_tomorrow_in_
     assert kitchen.read_bytes() == before, "the plan that was saved is that of the workbook as it is now"
 
 
+def test_undo_of_an_evening_puts_its_first_day_and_its_plan_back(kitchen, capsys):
+    """The first undo puts them back and the rest takes the entries back; then nothing differs from before."""
+    before = {name: rows(kitchen, name) for name in ("Plan", "Coverage", "Timetable", "Record", "Harvest")}
+    said(capsys, "evening", kitchen, "--as-planned", "--came", "sweet corn 12 lb")
+    assert first_day(kitchen) != START
+    assert rows(kitchen, "Plan") != before["Plan"]
+    text = said(capsys, "undo", kitchen)
+    assert "The first day is Mon Jul 6 again. The plan is the one from before that evening." in text
+    assert first_day(kitchen) == START
+    assert rows(kitchen, "Plan") == before["Plan"]
+    assert not cases.open_evening(kitchen, CLOCK).lines, "what is still recorded is not asked again"
+    text = said(capsys, "undo", kitchen)
+    assert "again." not in text
+    while "The next undo" in text:
+        text = said(capsys, "undo", kitchen)
+    assert {name: rows(kitchen, name) for name in before} == before
+    assert "Nothing changed since the last plan" in said(capsys, "plan", kitchen)
+
+
+def test_undo_leaves_a_plan_alone_that_was_made_after_the_evening(kitchen, capsys):
+    said(capsys, "evening", kitchen, "--as-planned")
+    said(capsys, "weigh", kitchen, "sweet corn", "3lb")
+    assert "again." not in said(capsys, "undo", kitchen), "a later entry is not the evening's"
+    said(capsys, "weigh", kitchen, "sweet corn", "4lb")
+    said(capsys, "plan", kitchen)
+    said(capsys, "undo", kitchen)
+    assert "again." not in said(capsys, "undo", kitchen)
+    assert first_day(kitchen) == START + datetime.timedelta(days=1)
+
+
 def test_tomorrow_is_told_from_this_evening(kitchen, capsys):
     """What is thawed for tomorrow comes out this evening; today's jars are put away tomorrow."""
     text = said(capsys, "evening", kitchen, "--as-planned")

@@ -17,7 +17,7 @@ from stillroom.household.records import Household, Kitchen
 from stillroom.household.refusals import refused_preserves
 from stillroom.household.results.clock import Step
 from stillroom.household.results.winter import MONTHS, winter
-from stillroom.household.text import format_altitude, format_long_date
+from stillroom.household.text import format_altitude, format_long_date, quoted
 from stillroom.reports.calendar import calendar_file, continued
 from stillroom.reports.care import canned_lines
 from stillroom.reports.charts.gallery import files_of, pictures_of
@@ -264,7 +264,7 @@ def standing_of(path: Path, now: datetime.datetime, paper: str | None = None) ->
     clock = clock_of(path, now.date())
     book = clock.reading.book
     if mark_in(notes_in(book)) is None:
-        msg = f"there is no plan in {path.name} yet; first: stillroom plan {path.name}"
+        msg = f"there is no plan in {path.name} yet; first: stillroom plan {quoted(path.name)}"
         raise StillroomError(msg)
     tables = standing_tables(clock.reading)
     kitchen = clock.reading.household.kitchen

@@ -138,12 +138,18 @@ def queue_found(
     progress: Progress = no_progress,
     *,
     with_bottlenecks: bool = False,
+    more: Notes = write.NO_NOTES,
 ) -> Queued:
-    """Plan what was read and queue all of it in its workbook; nothing where the plan of these inputs is in it."""
+    """
+    Plan what was read and queue all of it in its workbook; nothing where the plan of these inputs is in it.
+
+    `more` are notes to be kept beside those of the plan.
+    """
     asked = with_bottlenecks or bool(reading.moves) or not suppose.are_answered(reading.book) or bool(left_out(reading))
     if not asked and has_plan(reading, time_limit_seconds):
         return standing_plan(reading)
-    return queue_plan(find_plan(reading, time_limit_seconds, progress), progress, with_bottlenecks=with_bottlenecks)
+    found = find_plan(reading, time_limit_seconds, progress)
+    return queue_plan(found, progress, with_bottlenecks=with_bottlenecks, more=more)
 
 
 def has_plan(reading: Reading, time_limit_seconds: float | None = None) -> bool:
@@ -168,14 +174,16 @@ def save_plan(found: PlanFound, out: Path | None = None, *, replace: bool = Fals
     return found.reading.book.save(out, replace=replace)
 
 
-def queue_plan(found: PlanFound, progress: Progress = no_progress, *, with_bottlenecks: bool = False) -> Queued:
+def queue_plan(
+    found: PlanFound, progress: Progress = no_progress, *, with_bottlenecks: bool = False, more: Notes = write.NO_NOTES
+) -> Queued:
     """Queue every output table and the record; `with_bottlenecks` those too, else the last ones are kept as a note."""
     book, household, plan = found.reading.book, found.household, found.plan
     helps, rows = last_would_help(found.reading), list[Row]()
     if with_bottlenecks:
         rows, helps = bottlenecks.bottlenecks_beside(household, plan, inputs_of(found.reading), progress)
     progress("writing the workbook")
-    why = queue_tables(found, {} if helps is None else {write.WOULD_HELP: helps.text})
+    why = queue_tables(found, {write.WOULD_HELP: "" if helps is None else helps.text, **more})
     suppose.fill_suppose(found.reading, household, plan, progress, in_time=found.time_limit_seconds is None)
     if with_bottlenecks:
         write.write_table(book, "Bottlenecks", rows)

@@ -220,6 +220,7 @@ _TO_TWENTY = (
 _TENS = ("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
 _NUMBER_WORDS = {word: str(number) for number, word in enumerate((*_UNITS_OF_TEN, *_TO_TWENTY), start=1)}
 _NUMBER_WORDS |= {word: str(10 * number) for number, word in enumerate(_TENS, start=2)}
+_TENS_AND_ONE = re.compile(rf"\b({'|'.join(_TENS)})[ -]({'|'.join(_UNITS_OF_TEN)})\b")
 _WORD_NUMBER = re.compile(rf"\b(?:{'|'.join(_NUMBER_WORDS)})\b")
 _FILLERS = re.compile(r"^(?:about|around|roughly|approximately|approx\.?|circa|ca\.?|some|~|≈)\s*(?=\S)")
 _REWRITTEN = tuple(
@@ -237,12 +238,24 @@ _REWRITTEN = tuple(
     )
 )
 _RANGE = re.compile(
-    r"(?P<before>between )?(?P<one>[\d.,]+(?: \d+/\d+)?)\s*(?P<unit>[a-z#][a-z ]*?)?\s*"
-    r"(?:-|/|\bto\b|\bor\b|\bbis\b|\band\b)\s*(?P<two>[\d.,]+(?: \d+/\d+)?)\s*(?P<units>[a-z#][a-z ]*?)?\.?"
+    r"(?P<before>between )?(?P<one>(?:\d+ )?\d+/\d+|[\d.,]+)\s*(?P<unit>[a-z#][a-z ]*?)?\s*"
+    r"(?P<between>-|/|\bto\b|\bor\b|\bbis\b|\band\b)\s*"
+    r"(?P<two>(?:\d+ )?\d+/\d+|[\d.,]+)\s*(?P<units>[a-z#][a-z ]*?)?\.?"
 )
 _TIMES = re.compile(r"(\d+) ?[x×] ?(\d.*)")
 _SMALLER = {"lb": "oz", "kg": "g"}
 _EACH_WORDS = re.compile(r"\s*\b(?:ears?|cobs?)$")
+
+
+def _in_figures(plain: str) -> str:
+    """
+    Write number words as figures.
+
+    >>> _in_figures("twenty five or sixty-one"), _in_figures("half past seven")
+    ('25 or 61', 'half past 7')
+    """
+    plain = _TENS_AND_ONE.sub(lambda found: str(int(_NUMBER_WORDS[found[1]]) + int(_NUMBER_WORDS[found[2]])), plain)
+    return _WORD_NUMBER.sub(lambda found: _NUMBER_WORDS[found[0]], plain)
 
 
 def _plain_words(text: str) -> str:
@@ -251,10 +264,12 @@ def _plain_words(text: str) -> str:
 
     >>> _plain_words("About a bushel and a half"), _plain_words("half a dozen"), _plain_words("two pecks")
     ('1 1/2 bushel', '1/2 dozen', '2 pecks')
+    >>> _plain_words("twenty five lb"), _plain_words("twenty-five or thirty pounds")
+    ('25 lb', '25 or 30 pounds')
     """
     plain = _with_plain_fractions(text).casefold().replace("\u2013", "-").replace("\u2014", "-")
     plain = _FILLERS.sub("", plain)
-    plain = _WORD_NUMBER.sub(lambda found: _NUMBER_WORDS[found[0]], plain)
+    plain = _in_figures(plain)
     for pattern, by in _REWRITTEN:
         plain = pattern.sub(by, plain)
     return plain.strip()
@@ -265,7 +280,8 @@ def _refuse_range(plain: str, text: str, *, metric: bool) -> None:
     found = _RANGE.fullmatch(plain)
     if found is None or (re.search(r"\band\b", plain) and not found["before"]):
         return
-    if (part := _WHOLE_AND_PART.match(plain)) and not _two_figures(part):
+    part = _WHOLE_AND_PART.match(plain)
+    if found["between"] == "/" and part is not None and not _two_figures(part):
         return
     unit = f" {found['units'] or found['unit'] or ''}".rstrip()
     one, two = (format_number(number_from(found[side], metric=metric)) for side in ("one", "two"))
@@ -282,6 +298,9 @@ def typed_amount(text: str, *names: str, metric: bool = False) -> Amount:
     (0.5, 'dozen')
     >>> typed_amount("18 peppers", "sweet peppers").unit.name, typed_amount("2 x 12 lb").number
     ('each', 24.0)
+    >>> typed_amount("1/2 or 3/4 bu")
+    Traceback (most recent call last):
+    stillroom.household.units.MeasureWrong: "1/2 or 3/4 bu" may be 0.5 bu or 0.75 bu; type the one you mean
     >>> typed_amount("12-14 lb")
     Traceback (most recent call last):
     stillroom.household.units.MeasureWrong: "12-14 lb" may be 12 lb or 14 lb; type the one you mean
@@ -462,7 +481,7 @@ def clock_from(text: str, *, metric: bool = False) -> datetime.time:
     Traceback (most recent call last):
     stillroom.household.units.MeasureWrong: "half past 7" may be 7:30 AM or 7:30 PM; type the one you mean
     """
-    plain = _WORD_NUMBER.sub(lambda found: _NUMBER_WORDS[found[0]], tidy_text(text).casefold().replace("\u2013", "-"))
+    plain = _in_figures(tidy_text(text).casefold().replace("\u2013", "-"))
     plain = re.sub(r"^at ", "", plain)
     if plain in _NAMED_TIMES:
         return datetime.time(_NAMED_TIMES[plain])

@@ -34,7 +34,7 @@ from stillroom.reports.terminal.refused import with_errors
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.schema.schema import output_tables
 from stillroom.workbook.writer.notices import count_writing
-from stillroom.workbook.writer.plan import WOULD_HELP, found_table, write_table
+from stillroom.workbook.writer.plan import WOULD_HELP, found_table, notes_in, write_table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -100,9 +100,9 @@ def write_bottlenecks(limited: Limited) -> Receipt:
     rows = bottleneck_rows(limited.household, limited.found, limited.likely)
     book = limited.reading.book
     write_table(book, "Bottlenecks", rows)
-    if book.changed():
-        helps = would_help(limited.household, limited.found, inputs_of(limited.reading))
-        count_writing(book, {WOULD_HELP: helps.text})
+    helps = would_help(limited.household, limited.found, inputs_of(limited.reading)).text
+    if book.changed() or notes_in(book).get(WOULD_HELP) != helps:
+        count_writing(book, {WOULD_HELP: helps})
     return book.save()
 
 

@@ -16,7 +16,7 @@ from stillroom.household.text import (
     format_share,
 )
 from stillroom.reports.print.document import Block, Paper, Points, Section, Sentence
-from stillroom.reports.terminal.lists import Tables, days_in, lines_of, make_words
+from stillroom.reports.terminal.lists import Tables, days_in, lines_of, short_line
 from stillroom.reports.terminal.plan import (
     help_lines,
     missing_words,
@@ -36,7 +36,7 @@ def plan_paper(
         Section(names.get(day, other), points(made(tables, day)), format_full_date(day))
         for day, other in zip(days, ("First day", "Next day"), strict=False)
     ]
-    sections.append(Section("To buy", bought(tables, kitchen, helps), "page shopping has what for"))
+    sections.append(Section("To buy", bought(tables, kitchen, helps), "what it is for: page To buy"))
     short = [f"{text_in(row, 'Target')}: {missing_words(row)} ({share(row)})" for row in short_targets(tables)]
     sections.append(Section("What will be short", points(short, "Nothing: every target is filled.")))
     aside, lines = help_lines(helps, "")
@@ -65,7 +65,7 @@ def made(tables: Tables, day: datetime.date) -> list[str]:
     >>> made({"Plan": [{"Day": day, "Days": 1, "Preserve": "juice, quart", "Make": 7}]}, day)
     ['7 juice, quart']
     """
-    return [f"{make_words(row)} {text_in(row, 'Preserve')}" for row in lines_of(tables, day, 1)]
+    return [short_line(row) for row in lines_of(tables, day, 1)]
 
 
 def bought(tables: Tables, kitchen: Kitchen, helps: WouldHelp | None) -> tuple[Block, ...]:

@@ -426,8 +426,8 @@ def verdict(name: str, problems: Sequence[Problem]) -> str:
     if any(problem.stops for problem in problems):
         return "Fix the errors above, then run: stillroom plan"
     if errors_in(problems):
-        return f"What these errors are about is left out. To plan the rest: stillroom plan {name}"
-    return f"No errors. Next: stillroom plan {name}"
+        return f"What these errors are about is left out. To plan the rest: stillroom plan {quoted(name)}"
+    return f"No errors. Next: stillroom plan {quoted(name)}"
 
 
 def check_text(problems: Sequence[Problem], name: str, changed: Sequence[str] = (), *, every: bool = False) -> str:
