@@ -257,7 +257,7 @@ def quoted(name: str) -> str:
     ('kitchen.xlsx', '"my kitchen.xlsx"', "'the $5 one.xlsx'")
     """
     plain = shlex.quote(name)
-    return f'"{name}"' if plain == f"'{name}'" and not set(name) & set('"$`\\!') else plain
+    return plain if plain == name or set(name) & set('"$`\\!') else f'"{name}"'
 
 
 def format_quantity(amount: float, unit: str = "") -> str:

@@ -283,9 +283,9 @@ def old_lines(old: Iterable[Moved], file: str) -> list[str]:
     Return the crop that kept until yesterday, each with the command that ends it.
 
     >>> old_lines([Moved("sweet corn", 12.0, "lb")], "kitchen.xlsx")
-    ['12 lb sweet corn: sort it, and record what is bad:', "  stillroom spoiled kitchen.xlsx 'sweet corn' 12lb"]
+    ['12 lb sweet corn: sort it, and record what is bad:', '  stillroom spoiled kitchen.xlsx "sweet corn" 12lb']
     >>> print(old_lines([Moved("Ann's corn", 12.0, "lb")], "my kitchen.xlsx")[1])
-      stillroom spoiled 'my kitchen.xlsx' 'Ann'"'"'s corn' 12lb
+      stillroom spoiled "my kitchen.xlsx" "Ann's corn" 12lb
     """
     lines = []
     for one in old:
