@@ -134,8 +134,8 @@ def filling(told: Told, *, every_crop: bool = False) -> Filling:
         crops=() if every_crop and told.crops is None else named,
         ways=None if every_crop and told.have is None else ways,
         jars=None if told.jars is None else read.read_jars(told.jars, metric=told.metric),
-        hands=None if told.hands is None else read.read_two_hours(told.hands, most=most, metric=told.metric),
-        stove_free=None if told.stove_free is None else read.read_two_hours(told.stove_free, metric=told.metric),
+        hands=None if told.hands is None else read.read_week(told.hands, most=most, metric=told.metric),
+        stove_free=None if told.stove_free is None else read.read_week(told.stove_free, metric=told.metric),
         picked=picked or (),
     )
 
@@ -173,15 +173,20 @@ def ask(told: Told) -> Told:
         f"{read.read_count(asked(f'How many {shown} jars', str(count), read.read_count)):.0f} {size}"
         for size, shown, count in read.jars_asked(metric=metric)
     )
-    most = 24.0 * people
-    hands = told.hands or "; ".join(
-        asked(f"Hands-on hours {day}", hours, partial(read.read_hours, most=most, metric=metric))
-        for day, hours in (("on a weekday (two people for an hour are 2)", "3"), ("on a weekend day", "6"))
-    )
-    stove_free = told.stove_free or "; ".join(
-        asked(f"Hours the stove is free {day}", hours, partial(read.read_hours, metric=metric))
-        for day, hours in (("on a weekday", "4"), ("on a weekend day", "8"))
-    )
+    if told.hands is None or told.stove_free is None:
+        show_lines(["Hours of a day: 2, or 90 min. Where days differ: 3, Tue 0; or Sat 6, Sun 3."])
+
+    def week(words: str, hours: tuple[str, str], most: float = 24.0) -> str:
+        days = (("on a weekday", read.WORKDAYS), ("on a weekend day", read.WEEKEND))
+        return "; ".join(
+            asked(f"{words} {day}", default, partial(read.read_days, days=of, most=most, metric=metric)).replace(
+                ";", ","
+            )
+            for (day, of), default in zip(days, hours, strict=True)
+        )
+
+    hands = told.hands or week("Hands-on hours (two people for an hour are 2)", ("3", "6"), 24.0 * people)
+    stove_free = told.stove_free or week("Hours the stove is free", ("4", "8"))
     today = partial(read.read_picked, day=datetime.date.today(), metric=metric)
     picked = answer(told.picked, f"What have you picked, such as {weight} tomatoes", "none", today)
     return Told(metric, people, altitude, gauge, crops, have, jars, hands, stove_free, picked)

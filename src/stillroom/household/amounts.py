@@ -229,12 +229,14 @@ _REWRITTEN = tuple(
         (r"^(?:a )?half (?:an? )?(?=[a-z])", "1/2 "),
         (r"^(?:3|three)[ -]quarters (?:of )?(?:an? )?(?=[a-z])", "3/4 "),
         (r"^(?:a )?quarter (?:of )?(?:an? )?(?=[a-z])", "1/4 "),
+        (r"^a couple (?:of )?(?=[a-z])", "2 "),
         (r"^an? (?=[a-z])", "1 "),
         (r"^(?=doz)", "1 "),
         (r"(?<=\d) and (?:a|1) half\b", " 1/2"),
         (r"^(\d+) ([a-z]+) and (?:a|1) half$", r"\1 1/2 \2"),
         (r"(?<=\d) ?#$", " lb"),
-        (r"\s+(?:in total|total|in all|altogether)$", ""),
+        (r"\s+(?:in total|total|in all|altogether|or so|or thereabouts|give or take)$", ""),
+        (r"(?<=\d)(?:[- ]odd\b|ish\b)", ""),
     )
 )
 _RANGE = re.compile(
@@ -264,6 +266,8 @@ def _plain_words(text: str) -> str:
 
     >>> _plain_words("About a bushel and a half"), _plain_words("half a dozen"), _plain_words("two pecks")
     ('1 1/2 bushel', '1/2 dozen', '2 pecks')
+    >>> _plain_words("sixty-odd pints"), _plain_words("fifty or thereabouts"), _plain_words("a couple of pounds")
+    ('60 pints', '50', '2 pounds')
     >>> _plain_words("twenty five lb"), _plain_words("twenty-five or thirty pounds")
     ('25 lb', '25 or 30 pounds')
     """
