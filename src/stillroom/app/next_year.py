@@ -19,7 +19,7 @@ from stillroom.household.results.next_year import NextYear, day_of, next_year, t
 from stillroom.household.results.review import target_reviews
 from stillroom.household.text import format_date_and_year
 from stillroom.reports.json import as_json, text
-from stillroom.reports.problems import line
+from stillroom.reports.problems import gathered, line
 from stillroom.reports.terminal.next_year import next_year_object, next_year_page
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.reader.past_years import read_past
@@ -88,7 +88,7 @@ def write_next_year_to(turned: Turned, out: Path, *, replace: bool = False) -> R
 
 def next_year_view(turned: Turned, receipt: Receipt) -> RenderableType:
     """What was carried over, what to expect and what to look at, for the terminal."""
-    lines = (turned.said, turned.look, tuple(map(line, turned.errors)))
+    lines = (turned.said, turned.look, tuple(map(line, gathered(turned.errors))))
     return next_year_page(turned.found, turned.reading.typed, turned.moved, *lines, receipt)
 
 

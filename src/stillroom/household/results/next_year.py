@@ -313,7 +313,7 @@ def to_look_at(found: NextYear, household: Household) -> list[str]:
         lines.append(f"Not carried over, because it will not keep: {amounts_words(found.gone, household)}.")
     old = [lot for lot in found.lots if lot.frozen_on is not None]
     if old:
-        lines.append(f"Still in the freezer: {amounts_words(old, household)}. Cook it before it is too old.")
+        lines.append(f"In the freezer: {amounts_words(old, household)}. Once it is used up, delete its row in Harvest.")
     if found.to_come:
         first, last = (end(lot.picked_on for lot in found.to_come) for end in (min, max))
         days = format_list(dict.fromkeys(map(format_date_and_year, (first, last))), between=" to ")

@@ -45,7 +45,7 @@ def read_past(book: Book, typed: Household) -> tuple[Past, tuple[Problem, ...]]:
     for _, cells in found.rows.filled():
         mine = {field: cells[place] for field, place in columns.items()}
         if not all(is_empty(cell) for cell in mine.values()):
-            what = key(str(mine["happened"].value)) if "happened" in mine else ""
+            what = str(mine["happened"].value) if "happened" in mine else ""
             table, names = table_of(what)
             rows[table].append(as_row(found.sheet, first_heading(found), mine, table, names))
     lots = read_harvest(rows_of("Harvest", rows), {crop.name: crop for crop in typed.crops}, reading)
@@ -62,14 +62,14 @@ def table_of(what: str) -> tuple[str, dict[str, str]]:
     """
     Return the table that a row of Past years comes from, and what its fields are called there.
 
-    >>> table_of("weighed")[0], table_of("ate")[0], table_of("on hand")[0]
+    >>> table_of("weighed")[0], table_of("ate")[0], table_of("On hand")[0]
     ('Harvest', 'Record', 'Shelf')
     """
-    if what in (WEIGHED, EXPECTED):
+    if key(what) in (key(WEIGHED), key(EXPECTED)):
         return "Harvest", AS_IN_HARVEST
-    if what in (ON_HAND, PLANNED):
-        return ("Shelf" if what == ON_HAND else "Plan"), AS_ON_SHELF
-    return "Record", AS_IN_RECORD
+    if key(what) == key(ON_HAND):
+        return "Shelf", AS_ON_SHELF
+    return ("Plan" if key(what) == key(PLANNED) else "Record"), AS_IN_RECORD
 
 
 def as_row(sheet: str, heading: str, cells: dict[str, Cell], table: str, names: dict[str, str]) -> Row:

@@ -13,6 +13,7 @@ from stillroom.household.records import Household, Lot, ShelfRow
 from stillroom.household.results.next_year import COUNTS, RECORD, Change, NextYear, seasons_words
 from stillroom.household.results.rows import Row, cell_number, in_crop_unit
 from stillroom.workbook.ooxml.book import Book, Cell, FoundTable, Value
+from stillroom.workbook.ooxml.formulas import references
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.schema.schema import output_tables, tables
 from stillroom.workbook.writer import plan as write
@@ -27,6 +28,10 @@ from stillroom.workbook.writer.record import (
 
 _FROM_RECORD = re.compile(rf"(?:^|; ){RECORD}[^;]*")
 _FIRST_DAY = key("first day")
+_OTHER_SETTING = re.compile(
+    r'INDEX\(Kitchen\[Value\],MATCH\("(?!first day")[^"]*",Kitchen\[Setting\],0\)\)', re.IGNORECASE
+)
+"""Looking up a setting by its name, as the starting workbook does."""
 
 
 def write_next_year(book: Book, typed: Household, past: Past, found: NextYear) -> list[str]:
@@ -43,6 +48,7 @@ def write_next_year(book: Book, typed: Household, past: Past, found: NextYear) -
     notes = notes_of(book, places)
     add_rows(book, "Past years", past_rows(typed, past, notes))
     set_first_day(book, found.first_day, said)
+    keep_wanted(book)
     empty(book, "Record", [row.where for row in typed.record])
     replace_rows(book, "Harvest", [lot.where for lot in typed.lots], harvest_rows(typed, found, notes))
     write_shelf(book, typed, found.shelf, said)
@@ -190,6 +196,26 @@ def set_first_day(book: Book, day: datetime.date, said: list[str]) -> None:
             book.set(table.sheet, table.first_row + place, value, day)
             return
     add_rows(book, "Kitchen", [{"Setting": "first day", "Value": day}])
+
+
+def keep_wanted(book: Book) -> None:
+    """
+    Keep the saved results of formulas in the winter list that look at plain cells of their row and at settings by name.
+
+    Only the first day changes among the settings, and what is asked of one by its name does not change with another.
+    """
+    table = input_table(book, "Winter list")
+    columns = () if table is None else (table.column("Wanted"), table.column("At most"))
+    for place, cells in table.rows.filled() if table is not None else ():
+        for column in columns:
+            cell = cells[column - table.first_column] if table is not None and column is not None else None
+            if table is not None and cell is not None and cell.formula is not None:
+                found = references(_OTHER_SETTING.sub("0", cell.formula))
+                beside = [table.column(name) for use in found.tables for name in use.columns]
+                plain = all(one is not None and cells[one - table.first_column].formula is None for one in beside)
+                own = all(use.this_row and key_of(use.table) in ("", key_of(table.name)) for use in found.tables)
+                if plain and own and not (found.areas or found.names or found.dynamic):
+                    book.keep_result(table.sheet, table.first_row + place, cell.column)
 
 
 def change_cell(book: Book, one: Change, counted_on: datetime.date | None, said: list[str]) -> None:
