@@ -253,10 +253,10 @@ def three_figures(number: float) -> float:
     """
     Round to three figures.
 
-    >>> three_figures(3.5512), three_figures(11.0)
-    (3.55, 11.0)
+    >>> three_figures(3.5512), three_figures(123.4), three_figures(0.0)
+    (3.55, 123.0, 0.0)
     """
-    return float(f"{number:.3g}")
+    return round(number, 2 - math.floor(math.log10(abs(number)))) if number else 0.0
 
 
 def yield_changes(typed: Household, one: Learned) -> Iterator[Change]:
