@@ -28,7 +28,19 @@ NEAR_ENOUGH = 0.6
 ORDER = (
     *("start", "plan", "today", "evening", "adopt", "add", "check", "day", "tonight", "weigh", "made", "ate", "gave"),
     *("spoiled", "surplus", "bought", "undo", "catch-up", "stock", "eat-first", "yields", "pages", "labels"),
-    *("bottlenecks", "why", "suppose", "hedge", "season", "winter", "review", "merge", "handbook", "plan-all"),
+    *(
+        "bottlenecks",
+        "why",
+        "suppose",
+        "hedge",
+        "season",
+        "winter",
+        "review",
+        "next-year",
+        "merge",
+        "handbook",
+        "plan-all",
+    ),
 )
 """The order of the commands in the help."""
 
