@@ -100,6 +100,7 @@ COMMANDS = {
     "catch-up": ["catch-up", "planned.xlsx", "--yes", "--on", "2026-08-16"],
     "merge": ["merge", "kitchen.xlsx", "planned.xlsx", "--take", "both"],
     "review": ["review", "planned.xlsx", "--write", "--csv", "csv", "--out", "paper"],
+    "next-year": ["next-year", "planned.xlsx", "--out", "next.xlsx"],
     "bought": ["bought", "kitchen.xlsx", "lid", "12", "--on", "2026-08-14"],
     "stock": ["stock", "planned.xlsx", "--csv", "csv"],
     "yields": ["yields", "planned.xlsx", "--csv", "csv"],

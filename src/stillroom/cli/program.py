@@ -37,6 +37,7 @@ ORDER = (
         "winter",
         "review",
         "garden",
+        "next-year",
         "merge",
         "handbook",
         "plan-all",

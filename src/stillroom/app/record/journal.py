@@ -10,6 +10,7 @@ from pathlib import Path
 
 from stillroom.app.day import asked_day
 from stillroom.app.plan import at_their_cells, filled_cells
+from stillroom.app.record.put_back import put_back
 from stillroom.errors import CommandWrong
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.settle import settle_one
@@ -32,7 +33,7 @@ from stillroom.household.records import (
 )
 from stillroom.household.results.commands import Entry, save_words
 from stillroom.household.results.rows import Row, in_crop_unit
-from stillroom.household.text import format_long_date, format_number, format_weight
+from stillroom.household.text import format_long_date, format_number, format_weight, quoted
 from stillroom.household.units import MeasureWrong, Unit, find_unit, unit_of
 from stillroom.reports.problems import line
 from stillroom.workbook.ooxml.book import Book, Value
@@ -163,7 +164,7 @@ class Log:
         """Save, and say how to undo it."""
         self.keep_steps()
         receipt = self.book.save()
-        messages = (*said, *save_words(receipt), f"To undo: stillroom undo {self.book.path.name}")
+        messages = (*said, *save_words(receipt), f"To undo: stillroom undo {quoted(self.book.path.name)}")
         return Entry(self.table, self.rows, self.before, receipt, messages)
 
     def keep_steps(self, notes: Notes = NO_NOTES) -> None:
@@ -591,6 +592,8 @@ def take_back(path: Path, today: datetime.date) -> Entry:
     """
     Take the last entry of ours out of the workbook again; again and again, back to the first that is remembered.
 
+    With the last entry of an evening, the first day and the plan of before it are put back too.
+
     An entry whose row was changed or taken out since is forgotten, and that is said. Raises CommandWrong when there is
     none, WorkbookRefused, CouldNotWrite.
     """
@@ -601,7 +604,8 @@ def take_back(path: Path, today: datetime.date) -> Entry:
         raise CommandWrong(msg)
     last = steps[-1]
     places = undo.take_back(log.book, last)
-    count_writing(log.book, {undo.NOTE: undo.steps_text(steps[:-1])})
+    notes, back = put_back(log.book, last, log.typed.kitchen.first_day)
+    count_writing(log.book, {**notes, undo.NOTE: undo.steps_text(steps[:-1])})
     receipt = log.book.save()
     log.table, log.rows = last.table, tuple({"Where": place} for place in places)
     if places:
@@ -611,6 +615,7 @@ def take_back(path: Path, today: datetime.date) -> Entry:
             f"Not taken back: {last.words}. Its row in {last.table} was changed or taken out since: change it there.",
             "To take back the entry before it, run undo again.",
         ]
+    said += back
     if len(steps) > 1:
         said.append(f"The next undo takes back: {steps[-2].words}.")
     return Entry(log.table, log.rows, log.typed, receipt, (*said, *save_words(receipt)))

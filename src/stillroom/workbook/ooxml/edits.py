@@ -35,13 +35,14 @@ class Pending:
     """
     The edits that wait: sheet part to cell to edit, table part to its new last row, sheet part to fitted tables.
 
-    `joined` are the ids of another branch that is joined by them.
+    `joined` are the ids of another branch that is joined by them, `right` formula cells whose saved result stays right.
     """
 
     edits: dict[str, Cells] = field(default_factory=dict)
     grown: dict[str, int] = field(default_factory=dict)
     fitted: dict[str, dict[str, Fitted]] = field(default_factory=dict)
     joined: History = ()
+    right: dict[str, set[tuple[int, int]]] = field(default_factory=dict)
 
     def put(self, part: str, row: int, column: int, edit: Edit) -> None:
         """Wait to write one cell; a later edit of the same cell takes the place of an earlier one."""
@@ -81,7 +82,7 @@ def write_edits(opened: Opened, pending: Pending) -> Written:
     cleared: dict[str, frozenset[tuple[int, int]]] = {}
     for part in sorted({*edits, *results}):
         mine = edits.get(part, {})
-        stale = results.get(part, set()) - set(mine)
+        stale = results.get(part, set()) - set(mine) - pending.right.get(part, set())
         content, really = write_cells(opened.text(part), mine, stale, contents)
         package.replace(part, content)
         if really:

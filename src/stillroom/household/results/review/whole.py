@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from stillroom.errors import Problem
 from stillroom.household.records import Household
 from stillroom.household.results.past_bottlenecks import Past, SeasonBottleneck, season_bottlenecks
 from stillroom.household.results.review.crops import CropReview, crop_reviews
@@ -16,7 +17,11 @@ from stillroom.household.results.review.years import WeekReview, YearReview, wee
 
 @dataclass(frozen=True)
 class Review:
-    """All of it, up to a day; `first` is the first day that the workbook tells of, None without records."""
+    """
+    All of it, up to a day; `first` is the first day that the workbook tells of, None without records.
+
+    `problems` are those of the earlier years.
+    """
 
     day: datetime.date
     first: datetime.date | None
@@ -28,6 +33,7 @@ class Review:
     years: tuple[YearReview, ...]
     weeks: tuple[WeekReview, ...]
     bottlenecks: tuple[SeasonBottleneck, ...] = ()
+    problems: tuple[Problem, ...] = ()
 
 
 def review(
