@@ -226,7 +226,7 @@ def false_sentences(name: str, ending: Ending, before: Mapping[str, bytes], afte
     changed = [one for one in new if new[one] != old.get(one)]
     if ending.code == 0:
         return [f"it ended well without {one}" for one in sorted(in_peace(name).made - set(new))]
-    wrong = [] if ending.err.strip() else ["it failed without a word"]
+    wrong = [] if words.strip() else ["it failed without a word"]
     if changed and NOTHING.search(words):
         wrong.append(f"it said that nothing was changed, but {changed} were")
     names = [one for one in changed if ".before-" not in one and Path(one).name not in words]
