@@ -233,6 +233,11 @@ def test_the_review_of_the_next_year_has_all_years_and_each_thing_once(seasons):
     assert [one.eaten for one in after.targets] == pytest.approx([one.eaten for one in before.targets], abs=2)
 
 
+def test_before_its_first_weighing_a_next_year_is_reviewed_up_to_the_last_record(after):
+    """Else nothing eaten until its first day would count as eating slowly."""
+    assert review_of(after).day == NOVEMBER
+
+
 def test_two_years_running_keep_both_and_a_workbook_in_use_is_not_replaced(seasons, tmp_path, capsys):
     first, second = tmp_path / "first.xlsx", tmp_path / "second.xlsx"
     first.write_bytes(seasons[0].with_name("next.xlsx").read_bytes())

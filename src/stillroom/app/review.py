@@ -10,7 +10,7 @@ from stillroom.app.plan import Reading
 from stillroom.app.questions.bottlenecks import written_words
 from stillroom.handbook.foods import kinds_named
 from stillroom.handbook.lines import lines
-from stillroom.household.journal.past_years import with_past
+from stillroom.household.journal.past_years import known_until, with_past
 from stillroom.household.records import Household
 from stillroom.household.results.review import Review, review, review_tables
 from stillroom.household.units import POUND_KG
@@ -33,10 +33,15 @@ if TYPE_CHECKING:
 
 
 def review_of(reading: Reading) -> Review:
-    """Review all that a workbook holds up to its first day, the table Past years included."""
+    """
+    Review all that a workbook holds up to its first day, the table Past years included.
+
+    Before the first weighing of a next year it goes up to the last record: what is eaten until then is not known yet.
+    """
     foods, published = foods_of(reading.typed), published_of(reading.household)
     past, problems = read_past(reading.book, reading.typed)
-    return replace(review(with_past(reading.typed, past), reading.household, foods, published), problems=problems)
+    years = with_past(reading.typed, past).with_kitchen(first_day=known_until(reading.typed, past))
+    return replace(review(years, reading.household, foods, published), problems=problems)
 
 
 def foods_of(household: Household) -> dict[str, str]:

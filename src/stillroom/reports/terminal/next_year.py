@@ -10,7 +10,7 @@ from rich.text import Text
 from stillroom.household.records import Household, Lot
 from stillroom.household.results.commands import Receipt, save_words
 from stillroom.household.results.next_year import COUNTS, Change, Expected, NextYear, amounts_words
-from stillroom.household.results.rows import in_crop_unit
+from stillroom.household.results.rows import in_crop_unit, item_in
 from stillroom.household.text import (
     format_amount,
     format_count,
@@ -18,10 +18,9 @@ from stillroom.household.text import (
     format_list,
     format_number,
     format_quantity,
-    plural,
 )
 from stillroom.reports.json import as_json, plain
-from stillroom.reports.terminal.lists import heading, indented, item_words, section, spaced
+from stillroom.reports.terminal.lists import heading, indented, section, spaced
 
 MOST_LINES = 12
 
@@ -92,8 +91,7 @@ def carried_lines(found: NextYear, typed: Household) -> list[str]:
 def count_words(one: Change) -> str:
     """Return a count as it was and is."""
     now, before = (format_amount(value, one.unit) for value in (one.now, one.before))
-    words = item_words(one.name, one.unit, one.now) if one.unit else plural(one.now, one.name)
-    return f"{now} {words}, was {before}"
+    return f"{now} {item_in({'Item': one.name, 'Unit': one.unit, 'Buy': one.now})}, was {before}"
 
 
 def expected_lines(found: NextYear, typed: Household) -> list[str]:
