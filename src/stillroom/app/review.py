@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING
 from stillroom.app.frames import frames
 from stillroom.app.plan import Reading
 from stillroom.app.questions.bottlenecks import written_words
+from stillroom.errors import Problem
 from stillroom.handbook.foods import kinds_named
 from stillroom.handbook.lines import lines
 from stillroom.handbook.planting import Planting, published_planting
-from stillroom.household.journal.past_years import with_past
+from stillroom.household.journal.past_years import known_until, with_past
 from stillroom.household.records import Household
 from stillroom.household.results.past_bottlenecks import NOTE, past_in
 from stillroom.household.results.review import Review, review, review_tables
@@ -37,12 +38,22 @@ if TYPE_CHECKING:
 
 
 def review_of(reading: Reading) -> Review:
-    """Review all that a workbook holds up to its first day, the table Past years included."""
+    """
+    Review all that a workbook holds up to its first day, the table Past years included.
+
+    Before the first weighing of a next year it goes up to the last record: what is eaten until then is not known yet.
+    """
     foods, published = foods_of(reading.typed), published_of(reading.household)
     ran_short = past_in(notes_in(reading.book).get(NOTE, ""))
+    years, problems = all_years(reading)
+    return replace(review(years, reading.household, foods, published, ran_short), problems=problems)
+
+
+def all_years(reading: Reading) -> tuple[Household, tuple[Problem, ...]]:
+    """Return the household with the years of the table Past years, up to the day that is known, and its problems."""
     past, problems = read_past(reading.book, reading.typed)
-    found = review(with_past(reading.typed, past), reading.household, foods, published, ran_short)
-    return replace(found, problems=problems)
+    years = with_past(reading.typed, past).with_kitchen(first_day=known_until(reading.typed, past))
+    return years, problems
 
 
 def foods_of(household: Household) -> dict[str, str]:
@@ -91,8 +102,7 @@ def review_frames(reading: Reading) -> dict[str, pd.DataFrame]:
 
 def garden_of(reading: Reading) -> tuple[GardenNeeds, tuple[Planting | None, ...]]:
     """Work out how much of each crop next year's winter list needs, and look up what a garden gives of each."""
-    past, _ = read_past(reading.book, reading.typed)
-    needs = garden_needs(with_past(reading.typed, past), reading.household, review_of(reading).targets)
+    needs = garden_needs(all_years(reading)[0], reading.household, review_of(reading).targets)
     crops = [one.crop for one in needs.crops]
     return needs, tuple(published_planting(crop.name, crop.handbook_food) for crop in crops)
 

@@ -50,6 +50,14 @@ def with_past(typed: Household, past: Past) -> Household:
     )
 
 
+def known_until(typed: Household, past: Past) -> datetime.date:
+    """Return the first day; of a next year in which nothing was weighed yet, the day of the last record before it."""
+    first = typed.kitchen.first_day
+    if not past.record or any(not lot.expected for lot in own_lots(typed, past)):
+        return first
+    return min(first, max(row.date for row in (*past.record, *typed.record)))
+
+
 def past_rows(typed: Household, past: Past, notes: Mapping[str, str]) -> list[Row]:
     """
     Return the rows of Past years that this year adds, in the order of their days.

@@ -79,7 +79,7 @@ def garden_needs(typed: Household, settled: Household, reviews: Sequence[TargetR
         rate = one.a_month
         if rate is None:
             rate = target.wanted / (target.weeks or YEAR_WEEKS) * MONTH_DAYS / 7
-        harvest = first_expected(settled, target) or put_up_of(made, target, today)[1]
+        harvest = first_expected(settled, target, today) or put_up_of(made, target, today)[1]
         left = end_of(jars[target.name], rate, today, harvest)[1] or 0.0
         lacking = max(0.0, one.next_wanted - left)
         containers = filled_as_before(typed, settled, target, lacking) if lacking > NEARLY else {}
@@ -87,8 +87,8 @@ def garden_needs(typed: Household, settled: Household, reviews: Sequence[TargetR
     return GardenNeeds(tuple(targets), tuple(crop_needs(typed, settled, targets)))
 
 
-def first_expected(settled: Household, target: Target) -> datetime.date | None:
-    """Return the first day from which a crop of the target is expected; None without an expected lot."""
+def first_expected(settled: Household, target: Target, today: datetime.date) -> datetime.date | None:
+    """Return the first day from today on on which a crop of the target is expected; None without an expected lot."""
     crops = {
         line.item
         for item in settled.preserves
@@ -97,7 +97,7 @@ def first_expected(settled: Household, target: Target) -> datetime.date | None:
         if line.source == "crop"
     }
     days = [lot.picked_on for lot in settled.lots if lot.expected and lot.crop in crops]
-    return min((day for day in days if day >= settled.kitchen.first_day), default=None)
+    return min((day for day in days if day >= today), default=None)
 
 
 def filled_as_before(typed: Household, settled: Household, target: Target, amount: float) -> dict[str, float]:
