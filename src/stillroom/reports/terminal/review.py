@@ -270,10 +270,10 @@ def use_line(need: CropNeed) -> str:
 def left_lines(needs: GardenNeeds) -> list[str]:
     """Return what is left of each target by the next harvest, and so need not grow."""
     return [
-        f"{one.target}: {format_quantity(one.wanted, one.unit)} next year, of which about "
+        f"{one.target}: {format_quantity(one.wanted, one.unit)} wanted next year; about "
         f"{format_number(math.floor(one.left))} will be left over by the next harvest."
         for one in needs.targets
-        if one.left >= 1
+        if one.left >= 1 and one.wanted > 0
     ]
 
 
