@@ -55,7 +55,8 @@ def targets_words(targets: Sequence[TargetReview]) -> str:
     """Return which targets were never eaten, and how many want another amount next year."""
     never = [one.target for one in targets if one.never_eaten]
     other = sum(one.next_wanted != one.wanted for one in targets)
-    words = f"{format_count(len(targets), 'target')}; next year {other} of them should want another amount."
+    change = f"for {other} of them" if other else "for none of them"
+    words = f"{format_count(len(targets), 'target')}; next year's amount changes {change}."
     return f"{words} Never eaten: {format_list(never, MOST_NAMED)}." if never else words
 
 
