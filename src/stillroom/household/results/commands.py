@@ -54,8 +54,8 @@ def save_words(receipt: Receipt) -> list[str]:
         heading = next(heading for one, _, heading in receipt.too_short if one == table)
         end, miss = ("ends", "misses") if len(short) == 1 else ("end", "miss")
         lines.append(
-            f"{table.replace('_', ' ')} has more rows now. {format_list(short, 4)} {end} at its former last row and {miss} them: "
-            f"change the range, or use the table's name, as in {table}[{heading}]."
+            f"{table.replace('_', ' ')} has more rows now. {format_list(short, 4)} {end} at its former last row and "
+            f"{miss} them: change the range, or use the table's name, as in {table}[{heading}]."
         )
     if names:
         many = "another name" if names == 1 else f"{names} other names"

@@ -128,12 +128,8 @@ def _stale(
         results = dependents.stale(_changed_cells(opened, edits, grown))
         unsure, any_formulas = dependents.unsure(), dependents.any_formulas
         ending = dependents.ending_at(table for table in opened.tables() if table.part in grown)
-        return (
-            results,
-            unsure,
-            any_formulas,
-            tuple((table.display_name, cell, heading) for table, cell, heading in ending),
-        )
+        too_short = tuple((table.display_name, cell, heading) for table, cell, heading in ending)
+        return results, unsure, any_formulas, too_short
     added = [opened.text(sheet.part) for sheet in opened.layout.sheets if sheet.part in opened.package.added]
     return {}, {}, any(has_formulas(text) for text in added), ()
 
