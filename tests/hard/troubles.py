@@ -247,7 +247,7 @@ def aftermath(name: str, folder: Path, before: Mapping[str, bytes]) -> list[str]
     is_done = any(content != before.get(one) for one, content in seen(after).items() if ".before-" not in one)
     if is_done and name in ONCE:
         return wrong
-    again = run(folder, COMMANDS[name])
+    again = run(folder, COMMANDS[name], cores=1)
     after = contents(folder)
     if again.code:
         wrong.append(f"the next run ends with {again.code}: {again.err[-300:]}")
@@ -299,7 +299,7 @@ def full_disk_of(folder: Path, name: str, share: float, *, disk: bool = False) -
         before = contents(folder)
         if disk:
             mount(folder, used + most, again=True)
-        ending = run(folder, COMMANDS[name], largest=None if disk else most)
+        ending = run(folder, COMMANDS[name], largest=None if disk else most, cores=1)
         wrong = [] if ending.code in (0, COULD_NOT_WRITE) else [f"it ended with {ending.code}: {ending.err[-300:]}"]
         wrong += ["it ended in a traceback"] if "Traceback" in ending.err else []
         wrong += false_sentences(name, ending, before, contents(folder))
