@@ -46,18 +46,20 @@ def main(words: Sequence[str] | None = None) -> int:
         action="append",
         help="only this part: workbooks, zips, kills, disk, killed, interrupted, full, in the way, two, histories, office, packages, known",
     )
+    parser.add_argument("--command", action="append", help="killed, interrupted, full, in the way: this command only")
     parser.add_argument("--pythons", default=",".join(PYTHONS), help="for packages: the Pythons, commas between them")
     parser.add_argument("--scores", type=Path, help="also write the figures there, for the scoreboard")
     chosen = parser.parse_args(words)
+    names = chosen.command or list(troubles.COMMANDS)
     parts: dict[str, Callable[[], list[Score]]] = {
         "workbooks": lambda: workbooks(chosen.workbooks),
         "zips": lambda: zips(chosen.zips),
         "kills": kills,
         "disk": disk,
-        "killed": lambda: stopped(chosen.kills, signal.SIGKILL),
-        "interrupted": lambda: stopped(chosen.kills, signal.SIGINT),
-        "full": lambda: full_disks(chosen.sizes),
-        "in the way": in_the_way,
+        "killed": lambda: stopped(names, chosen.kills, signal.SIGKILL),
+        "interrupted": lambda: stopped(names, chosen.kills, signal.SIGINT),
+        "full": lambda: full_disks(names, chosen.sizes),
+        "in the way": lambda: in_the_way(names),
         "two": two,
         "histories": lambda: histories(200),
         "office": office,
@@ -116,9 +118,8 @@ def kills() -> list[Score]:
     return [Score("hard", "killed at every step of a save", "", f"{whole} of {tried} whole", "all", whole == tried)]
 
 
-def stopped(count: int, how: signal.Signals) -> list[Score]:
+def stopped(names: Sequence[str], count: int, how: signal.Signals) -> list[Score]:
     """Every command that writes, stopped by a signal at many moments, most of them at a change of a file."""
-    names = list(troubles.COMMANDS)
     wrong = []
     for number in range(count):
         name = names[number % len(names)]
@@ -130,9 +131,8 @@ def stopped(count: int, how: signal.Signals) -> list[Score]:
     return [Score("hard", words, "", f"{len(wrong)} wrong", goal, not wrong, "; ".join(wrong[:2]))]
 
 
-def full_disks(sizes: int) -> list[Score]:
+def full_disks(names: Sequence[str], sizes: int) -> list[Score]:
     """Every command that writes, on a disk with little room: a real one where there can be, and by a limit of files."""
-    names = list(troubles.COMMANDS)
     scores = []
     for disk in (True, False)[not forks.may_mount() :]:
         wrong = []
@@ -156,10 +156,10 @@ def shown(found: list[str], where: str, number: int) -> list[str]:
     return found
 
 
-def in_the_way() -> list[Score]:
+def in_the_way(names: Sequence[str]) -> list[Score]:
     """A file of the household's, or a link to one, where each command writes; with `--replace` and without."""
     tried, wrong = 0, []
-    for name in troubles.COMMANDS:
+    for name in names:
         takes_replace = name not in troubles.NO_REPLACE
         cases = [
             partial(trouble, name=name, output=output, replace=replace)

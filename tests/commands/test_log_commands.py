@@ -411,7 +411,7 @@ def test_a_weight_with_its_unit_apart_is_no_name(kitchen, capsys):
         (["made", JUICE, "-7"], ""),
         (["made", JUICE, "6.5"], "write the full jars; a part-filled one goes into the refrigerator"),
         (["made", JUICE, "6", "--failed", "0.5"], "write the full jars"),
-        (["made", JUICE, "7", "--used", "10lb apples"], "takes no *apples*; write the crop as it is called"),
+        (["made", JUICE, "7", "--used", "10lb apples"], 'takes no "apples"; write the crop as it is called'),
         (["made", JUICE, "7", "--hours", "3 lb"], "not a length of time"),
         (["made", JUICE, "7", "--hours", "1 day"], "not a length of time"),
         (["made", JUICE, "7", "--hours", "20000"], "more than 10,000"),

@@ -86,7 +86,18 @@ def _context() -> BaseContext:
         one.name for one in pkgutil.walk_packages(stillroom.__path__, "stillroom.") if "__main__" not in one.name
     ]
     context.set_forkserver_preload(
-        [__name__, "openpyxl", "lxml.etree", "pulp", "highspy", "rich.table", "pandas", "matplotlib.pyplot", *program]
+        [
+            __name__,
+            "openpyxl",
+            "lxml.etree",
+            "pulp",
+            "highspy",
+            "rich.table",
+            "pandas",
+            "matplotlib.pyplot",
+            *program,
+            "tests.hard.warm",
+        ]
     )
     return context
 

@@ -343,7 +343,7 @@ def crops_without_amount(text: str) -> tuple[str, ...]:
     """
     Return the crops that a text names; none where a figure or a unit is in it, which belongs to the amount.
 
-    >>> crops_without_amount("ears of corn"), crops_without_amount("4 oz beans"), crops_without_amount("and a half corn")
+    >>> crops_without_amount("ears of corn"), crops_without_amount("4 oz beans"), crops_without_amount("and a half ear")
     (('sweet corn',), (), ())
     """
     parts = ("and", "half", "quarter")

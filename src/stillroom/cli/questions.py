@@ -94,8 +94,9 @@ def review(
     """Show what was eaten, which crops and jars did well, and what to want next year."""
     pages = use_cases.review
     with use_cases.files.alone(file, wanted=to_write):
-        reading = use_cases.plan.read_workbook(file, datetime.date.today())
-        found = pages.review_of(reading)
+        with waiting(file):
+            reading = use_cases.plan.read_workbook(file, datetime.date.today())
+            found = pages.review_of(reading)
         with as_csv(csv, lambda: pages.review_rows(reading, found), as_json=as_json, replace=replace):
             receipt = pages.write_review(reading, found) if to_write else None
             show(pages.review_json(reading, found, receipt) if as_json else pages.review_view(reading, found, receipt))

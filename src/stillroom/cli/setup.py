@@ -174,7 +174,7 @@ def ask(told: Told) -> Told:
         for size, shown, count in read.jars_asked(metric=metric)
     )
     if told.hands is None or told.stove_free is None:
-        show_lines(["Hours of a day: 2, or 90 min. Where days differ: 3, Tue 0; or Sat 6, Sun 3."])
+        show_lines(["Hours of a day: 2, or 90 min. Where days differ: 3, Tue 0. Two people for an hour are 2."])
 
     def week(words: str, hours: tuple[str, str], most: float = 24.0) -> str:
         days = (("on a weekday", read.WORKDAYS), ("on a weekend day", read.WEEKEND))
@@ -185,7 +185,7 @@ def ask(told: Told) -> Told:
             for (day, of), default in zip(days, hours, strict=True)
         )
 
-    hands = told.hands or week("Hands-on hours (two people for an hour are 2)", ("3", "6"), 24.0 * people)
+    hands = told.hands or week("Hands-on hours", ("3", "6"), 24.0 * people)
     stove_free = told.stove_free or week("Hours the stove is free", ("4", "8"))
     today = partial(read.read_picked, day=datetime.date.today(), metric=metric)
     picked = answer(told.picked, f"What have you picked, such as {weight} tomatoes", "none", today)
@@ -285,7 +285,8 @@ def adopt_log(file: Path, sheet: str, *, yes: bool, as_json: bool) -> None:
     """Show what is understood of a log, and write it when that is agreed to: by --yes, or on a terminal when asked."""
     pages, logs = reports.terminal.setup, use_cases.own_log
     with use_cases.files.alone(file):
-        log, found = logs.read_log(file, sheet, datetime.date.today())
+        with waiting(file):
+            log, found = logs.read_log(file, sheet, datetime.date.today())
         if not as_json:
             show(pages.log_page(found))
         agreed = bool(found.new) and (yes or (not as_json and agrees("Add these to Harvest?")))

@@ -243,11 +243,18 @@ def of_line(line: LineToRecord, answer: str) -> Entered | None:
     if words == STILL_GOING or (line.unit and words.strip("0.") == "" != words):
         return None
     found = _ANSWER.fullmatch(words)
-    if found is None or not (found["made"] is None or is_amount(found["made"])):
+    try:
+        if found is None:
+            raise MeasureWrong("unreadable amount", words)
+        if found["made"]:
+            typed_amount(found["made"], metric=line.unit in ("kg", "g"))
+    except MeasureWrong as wrong:
+        if wrong.kind in ("two readings", "comma of two meanings", "unit of two sizes"):
+            raise CommandWrong(str(wrong)) from None
         msg = (
             f'"{answer}" is not how many; press Enter for {line.words}, or type a number, -1 for one that did not seal'
         )
-        raise CommandWrong(f"{msg}, s if it is still going")
+        raise CommandWrong(f"{msg}, s if it is still going") from None
     failed = int(found["failed"] or 0)
     if failed and (not line.canned or failed > line.planned):
         why = "only jars of canned food seal" if not line.canned else f"{format_number(line.planned)} were planned"
@@ -255,20 +262,6 @@ def of_line(line: LineToRecord, answer: str) -> Entered | None:
     amount = found["made"] or f"{line.planned - failed:.15g}"
     amount = f"{amount} {line.unit}" if line.unit and amount.replace(".", "").isdigit() else amount
     return Entered(MADE, line.name, amount, line.day, failed=str(failed) if failed else None)
-
-
-def is_amount(words: str) -> bool:
-    """
-    Whether words are a number or an amount, such as a dozen or ½; what is wrong with one is shown later.
-
-    >>> is_amount("a dozen"), is_amount("½"), is_amount("12..5"), is_amount("yes")
-    (True, True, True, False)
-    """
-    try:
-        typed_amount(words)
-    except MeasureWrong:
-        return words[:1].isnumeric()
-    return True
 
 
 def record_list(evening: Evening, kind: str, words: str) -> None:

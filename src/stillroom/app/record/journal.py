@@ -106,7 +106,7 @@ class Log:
         except MeasureWrong as wrong:
             raise CommandWrong(str(wrong)) from None
         if amount.number <= 0:
-            msg = f"*{text}* is not more than nothing; write such as 24lb"
+            msg = f'"{text}" is not more than nothing; write such as 24lb'
             raise CommandWrong(msg)
         return self.not_too_large(amount, text)
 
@@ -114,7 +114,7 @@ class Log:
     def not_too_large(amount: Amount, text: str, most: float = LARGEST) -> Amount:
         """Refuse what no reader of the workbook would take afterwards; raises CommandWrong."""
         if amount.number > most:
-            msg = f"*{text}* is more than {format_number(most)}; write a smaller number"
+            msg = f'"{text}" is more than {format_number(most)}; write a smaller number'
             raise CommandWrong(msg)
         return amount
 
@@ -125,7 +125,7 @@ class Log:
             unit = amount.unit or unit_of(crop.unit)
             return self.not_too_large(amount, text).number, unit, crop.kg_in(amount.number, unit)
         except MeasureWrong as wrong:
-            about = f"*{text}* of {crop.name}: " if wrong.kind in OF_A_CROP_ONLY else ""
+            about = f'"{text}" of {crop.name}: ' if wrong.kind in OF_A_CROP_ONLY else ""
             raise CommandWrong(f"{about}{wrong}") from None
 
     def count(self, text: str, word: str) -> float:
@@ -135,7 +135,7 @@ class Log:
         except MeasureWrong as wrong:
             raise CommandWrong(str(wrong)) from None
         if number.number < 0 or (number.unit is not None and number.unit.measures != "count"):
-            msg = f"*{text}* is not a number of {word}; write such as 7"
+            msg = f'"{text}" is not a number of {word}; write such as 7'
             raise CommandWrong(msg)
         self.not_too_large(number, text)
         return number.number * (number.unit.factor if number.unit is not None else 1.0)
@@ -147,7 +147,7 @@ class Log:
         except MeasureWrong as wrong:
             raise CommandWrong(str(wrong)) from None
         if hours <= 0:
-            msg = f"*{text}* is not more than nothing; write such as 2.5h"
+            msg = f'"{text}" is not more than nothing; write such as 2.5h'
             raise CommandWrong(msg)
         return self.not_too_large(Amount(hours, None), text, MOST_HOURS).number
 
@@ -377,7 +377,7 @@ def put_up(
     apart = taken_apart(preserve, (FREEZE_WHOLE, THAW))
     if apart is not None:
         if used or failed is not None:
-            msg = f"*{apart[0]}{apart[1]}* takes its weight, such as 24lb, and neither --used nor --failed"
+            msg = f'"{apart[0]}{apart[1]}" takes its weight, such as 24lb, and neither --used nor --failed'
             raise CommandWrong(msg)
         return moved(log, apart[0], log.crop(apart[1]), count, hands, day)
     preserve, count = name_first(Names("preserve", (item.name for item in log.typed.preserves)), preserve, count)
@@ -450,9 +450,9 @@ def used_cells(log: Log, name: str, used: Sequence[str]) -> list[dict[str, Value
             several = ", ".join(taken) or "no crop"
             such = f"--used '24lb {taken[0]}'" if taken else "no --used"
             if weight and len(taken) == 1:
-                msg = f"*{name}* takes no *{named}*; write the crop as it is called: {such}"
+                msg = f'"{name}" takes no "{named}"; write the crop as it is called: {such}'
             else:
-                msg = f"*{name}* takes {several}; write the crop behind the weight: {such}"
+                msg = f'"{name}" takes {several}; write the crop behind the weight: {such}'
             raise CommandWrong(msg)
         crop = meant[0] if meant else taken[0]
         number, unit, _ = log.weight_kg(weight if meant else text, log.typed.crop(crop))
@@ -511,7 +511,8 @@ def left_kitchen(log: Log, start: str, name: str, amount: str, day: datetime.dat
     The container of a preserve comes back, unless it was given away. Raises CommandWrong, with nothing queued.
     """
     if to is not None and to not in TO:
-        msg = f"*{to}* is not where surplus goes; write {' or '.join(TO)}"
+        ways = " or ".join(TO)
+        msg = f'"{to}" is not where surplus goes; write {ways}'
         raise CommandWrong(msg)
     both = preserves_and_crops(log.typed)
     name, amount = name_first(both, name, amount)
@@ -555,7 +556,7 @@ def shelf_left(log: Log, start: str, name: str, amount: str, day: datetime.date,
     """Queue that so many of a preserve left the shelf; what to say of it, and what is left."""
     count = log.count(amount, "containers")
     if count == 0:
-        msg = f"*{amount}* is nothing to record; write how many, such as 2"
+        msg = f'"{amount}" is nothing to record; write how many, such as 2'
         raise CommandWrong(msg)
     row: dict[str, Value] = {"Date": day, "Made": count, "Note": noted(to)}
     row |= happened_cells(log, start, name, name)

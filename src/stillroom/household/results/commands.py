@@ -87,7 +87,7 @@ class WorkbookDone:
 
     `content` is the planned workbook, None when there is none and `problems` say why. `targets` is how many there are,
     `filled` how many of them are filled; `surplus_kg` what the plan feeds; `said` how many things are worth knowing;
-    `errors` what keeps preserves out of the plan; `refused` whether the place of the result is taken.
+    `errors` what keeps preserves out of the plan; `refused` whether the result could not be put in its place.
     """
 
     name: str
