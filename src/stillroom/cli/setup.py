@@ -285,7 +285,8 @@ def adopt_log(file: Path, sheet: str, *, yes: bool, as_json: bool) -> None:
     """Show what is understood of a log, and write it when that is agreed to: by --yes, or on a terminal when asked."""
     pages, logs = reports.terminal.setup, use_cases.own_log
     with use_cases.files.alone(file):
-        log, found = logs.read_log(file, sheet, datetime.date.today())
+        with waiting(file):
+            log, found = logs.read_log(file, sheet, datetime.date.today())
         if not as_json:
             show(pages.log_page(found))
         agreed = bool(found.new) and (yes or (not as_json and agrees("Add these to Harvest?")))

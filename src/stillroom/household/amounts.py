@@ -245,6 +245,8 @@ _RANGE = re.compile(
     r"(?P<two>(?:\d+ )?\d+/\d+|[\d.,]+)\s*(?P<units>[a-z#][a-z ]*?)?\.?"
 )
 _TIMES = re.compile(r"(\d+) ?[x×] ?(\d.*)")
+_LETTER_OR_TIMES = re.compile(r"(\d+)x(\d+)")
+"""A product without a unit or a space may be a number with a letter typed into it."""
 _SMALLER = {"lb": "oz", "kg": "g"}
 _EACH_WORDS = re.compile(r"\s*\b(?:ears?|cobs?)$")
 
@@ -302,6 +304,9 @@ def typed_amount(text: str, *names: str, metric: bool = False) -> Amount:
     (0.5, 'dozen')
     >>> typed_amount("18 peppers", "sweet peppers").unit.name, typed_amount("2 x 12 lb").number
     ('each', 24.0)
+    >>> typed_amount("6x4")
+    Traceback (most recent call last):
+    stillroom.household.units.MeasureWrong: "6x4" may be 24 or 64; type the one you mean
     >>> typed_amount("1/2 or 3/4 bu")
     Traceback (most recent call last):
     stillroom.household.units.MeasureWrong: "1/2 or 3/4 bu" may be 0.5 bu or 0.75 bu; type the one you mean
@@ -311,6 +316,8 @@ def typed_amount(text: str, *names: str, metric: bool = False) -> Amount:
     """
     plain = _plain_words(text)
     _refuse_range(plain, text, metric=metric)
+    if found := _LETTER_OR_TIMES.fullmatch(plain):
+        raise either(text, format_number(int(found[1]) * int(found[2])), found[1] + found[2])
     if found := _TIMES.fullmatch(plain):
         one = typed_amount(found[2], *names, metric=metric)
         return Amount(int(found[1]) * one.number, one.unit, one.unit_text)
