@@ -304,7 +304,11 @@ def random_year(year, chance):
             record.append({"Date": day, "Preserve": "lid", "What happened": "bought", "Made": 12})
     for _ in range(28):
         day = datetime.date(year, 11, 1) + datetime.timedelta(days=chance.randint(0, 90))
-        row = {"Date": day, "Preserve": JUICE, "What happened": chance.choice(("ate", "ate", "ate", "ate", "ate", "ate", "gave", "spoiled"))}
+        row = {
+            "Date": day,
+            "Preserve": JUICE,
+            "What happened": chance.choice(("ate", "ate", "ate", "ate", "ate", "ate", "gave", "spoiled")),
+        }
         record.append(row | {"Made": chance.randint(1, 2)})
     record.append({"Date": datetime.date(year, 12, 24), "Preserve": "thaw: plum tomato", "Crop used": 1})
     return lots, record
