@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,9 @@ from stillroom.app.questions.bottlenecks import NOT_YET
 from stillroom.app.questions.suppose import CUT_SHORT
 from stillroom.app.questions.why import why_json
 from stillroom.app.write_plan import Planned, plan_workbook
+from stillroom.household.results.past_bottlenecks import NOTE, past_in
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.writer.plan import notes_in
 
 
 def planned(path: Path, *, bottlenecks: bool = False, seconds: float | None = None) -> Planned:
@@ -45,6 +49,11 @@ def bottlenecks_in(path: Path) -> list[object]:
     return [row[0].value for row in load_workbook(path)["Bottlenecks"].iter_rows(min_row=6) if row[0].value is not None]
 
 
+def past_of(path: Path) -> list[tuple[str, float, str]]:
+    """What is kept for the review of the plan of the day."""
+    return [(one.name, one.containers, one.one_more) for one in past_in(notes_in(Book.open(path))[NOTE])]
+
+
 def change_lids(path: Path, count: int) -> None:
     """Have another number of lids on hand."""
     book = load_workbook(path)
@@ -61,12 +70,19 @@ def test_a_plan_without_the_tables_adds_neither(kitchen: Path) -> None:
 
 
 def test_a_plan_with_limits_fills_the_table_and_the_next_plan_of_other_inputs_empties_it(kitchen: Path) -> None:
-    planned(kitchen, bottlenecks=True)
+    helps = planned(kitchen, bottlenecks=True).would_help
+    assert helps is not None
+    assert helps.lines == (("a dozen lids", "9 quarts juice"),)
     assert bottlenecks_in(kitchen) == ["lids"]
-    assert planned(kitchen).unchanged
+    assert past_of(kitchen) == [("lid", 9, ""), ("lid", 9, "a dozen lids")]
+    again = planned(kitchen)
+    assert again.unchanged
+    assert again.would_help == helps
     assert bottlenecks_in(kitchen) == ["lids"]
     change_lids(kitchen, 6)
-    told = planned(kitchen).why
+    other = planned(kitchen)
+    told = other.why
+    assert other.would_help == replace(helps, current=False), "the last ones are shown, as those of an older plan"
     assert bottlenecks_in(kitchen) == [NOT_YET]
     assert any("The Bottlenecks table was for an older plan" in line for line in told)
     change_lids(kitchen, 7)

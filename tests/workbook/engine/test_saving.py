@@ -171,9 +171,8 @@ def test_an_error_of_the_system_at_any_step_changes_nothing(plan_file, monkeypat
             raise OSError(code, os.strerror(code))
 
     monkeypatch.setattr(save, "reached", fail)
-    with pytest.raises(CouldNotWrite, match=words) as error:
+    with pytest.raises(CouldNotWrite, match=words):
         edited(plan_file).save(today=minute(0))
-    assert "nothing was changed" in str(error.value)
     assert plan_file.read_bytes() == data
     assert names(plan_file) == ["pantry.xlsx"]
     assert not left_beside(plan_file)
@@ -195,7 +194,7 @@ def test_a_real_full_disk_changes_nothing(plan_file):
     """
     done = forked.command([str(plan_file)], code=textwrap.dedent(code), most_bytes=1000)
     assert done.returncode == 0
-    assert "nothing was changed" in done.stdout
+    assert done.stdout.startswith("pantry.xlsx: ")
     assert plan_file.read_bytes() == data
     assert names(plan_file) == ["pantry.xlsx"]
 
@@ -312,7 +311,7 @@ def test_a_file_that_our_own_commands_wrote_into_since_is_not_replaced(plan_file
     out = tmp_path / "out.xlsx"
     edited(plan_file, 1).save(out)
     edited(out, 2).save(today=minute(0))
-    with pytest.raises(CouldNotWrite, match="not as stillroom last wrote it"):
+    with pytest.raises(CouldNotWrite, match="may hold something of your own"):
         edited(plan_file, 3).save(out)
     assert Book.open(out).cell("Plan", 4, 4).value == 2
 
@@ -327,7 +326,7 @@ def test_a_new_workbook_is_whole_or_not_there(step, tmp_path, monkeypatch):
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     monkeypatch.setattr(save, "reached", fail)
-    with pytest.raises(CouldNotWrite, match="disk is full; nothing was changed"):
+    with pytest.raises(CouldNotWrite, match=r"disk is full$"):
         start(path)
     assert not list(tmp_path.iterdir())
     monkeypatch.setattr(save, "reached", lambda reached: path.write_bytes(b"theirs") if reached == step else None)
