@@ -311,7 +311,7 @@ def state_of(reading):
     return [*stocks, *sorted(shelf.items(), key=str), *sorted(frozen.items())]
 
 
-@pytest.mark.parametrize("seed", range(count(2, 100)))
+@pytest.mark.parametrize("seed", range(count(1, 100)))
 def test_three_years_through_next_year_are_as_in_one_workbook_that_goes_on(tmp_path, seed):
     """Nothing is lost and nothing counts twice: the same stocks, shelf and freezer, and the same review."""
     chance = random.Random(seed)
