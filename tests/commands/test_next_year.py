@@ -16,16 +16,18 @@ from tests.small_kitchen import FRIDAY, KITCHEN, write_tables
 
 from stillroom.app.next_year import next_year_of, write_next_year_to
 from stillroom.app.plan import read_book, read_workbook
-from stillroom.app.review import review_of
+from stillroom.app.review import garden_of, review_of
 from stillroom.cli import run
 from stillroom.errors import CommandWrong
 from stillroom.household.journal.past_years import with_past
 from stillroom.household.records import Lot
 from stillroom.household.results.next_year import Change, expected_of
+from stillroom.household.results.past_bottlenecks import NOTE, Past, past_text
 from stillroom.household.units import POUND_KG
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.reader.past_years import read_past
 from stillroom.workbook.writer.next_year import change_cell
+from stillroom.workbook.writer.plan import notes_in, write_notes
 from stillroom.workbook.writer.record import add_rows
 
 JUICE = "tomato juice, quart"
@@ -240,6 +242,28 @@ def test_the_review_of_the_next_year_has_all_years_and_each_thing_once(seasons):
 def test_before_its_first_weighing_a_next_year_is_reviewed_up_to_the_last_record(after):
     """Else nothing eaten until its first day would count as eating slowly."""
     assert review_of(after).day == NOVEMBER
+
+
+def test_the_garden_of_the_next_year_is_filled_as_the_last_season_was(seasons):
+    """Both quarts of juice, by the record in Past years; the targets and yields are those of the next year already."""
+    path, _ = seasons
+    before, after = (garden_of(read_workbook(one, FRIDAY))[0] for one in (path, path.with_name("next.xlsx")))
+    shares = [one.targets[0].containers[PASTE] / sum(one.targets[0].containers.values()) for one in (before, after)]
+    assert shares[0] == pytest.approx(shares[1])
+    assert 0.4 < shares[0] < 0.6
+
+
+def test_what_ran_short_is_kept_for_the_review(kitchen, tmp_path):
+    """Of all that a plan notes for the next one, only that."""
+    path = tmp_path / "kitchen.xlsx"
+    path.write_bytes(kitchen.read_bytes())
+    book = Book.open(path)
+    write_notes(book, {"inputs": "old", NOTE: past_text([Past(FRIDAY, "quart jar", 9.0)])})
+    book.save()
+    write_next_year_to(next_year_of(path, tmp_path / "next.xlsx", None, FRIDAY), tmp_path / "next.xlsx")
+    assert list(notes_in(Book.open(tmp_path / "next.xlsx"))) == [NOTE]
+    (one,) = review_of(read_workbook(tmp_path / "next.xlsx", FRIDAY)).bottlenecks
+    assert (one.name, one.plans, one.containers) == ("quart jar", 1, 9.0)
 
 
 def test_two_years_running_keep_both_and_a_workbook_in_use_is_not_replaced(seasons, tmp_path, capsys):
