@@ -36,6 +36,7 @@ ORDER = (
         "season",
         "winter",
         "review",
+        "garden",
         "next-year",
         "merge",
         "handbook",
