@@ -110,6 +110,8 @@ COMMANDS = {
     "season": ["season", "planned.xlsx", "--draws", "2", "--out", "pictures", "--csv", "csv"],
     "plan-all": ["plan-all", "kitchens", "--out", "planned", "--workers", "1"],
 }
+SERVES = ("open",)
+"""Runs until it is stopped; what it may lose is tried in tests/web."""
 ONLY_READ = ("today", "eat-first", "day", "check", "why", "handbook", "hedge")
 NO_REPLACE = ("start",)
 """Commands that make a file and never take the place of another."""

@@ -614,3 +614,19 @@ def take_back(path: Path, today: datetime.date) -> Entry:
     if len(steps) > 1:
         said.append(f"The next undo takes back: {steps[-2].words}.")
     return Entry(log.table, log.rows, log.typed, receipt, (*said, *save_words(receipt)))
+
+
+def take_back_one(log: Log, words: str) -> list[str]:
+    """
+    Queue that the last entry of these words is taken back, with others after it or not; what to say of it.
+
+    Raises CommandWrong where no entry of these words is remembered, or its row was changed since.
+    """
+    steps = list(undo.steps_in(notes_in(log.book)))
+    step = next((one for one in reversed(steps) if one.words == words), None)
+    places = undo.take_back(log.book, step) if step is not None else ()
+    if not places:
+        msg = f"not taken back: {words}; its row was changed or taken out since, so change it in the workbook"
+        raise CommandWrong(msg)
+    count_writing(log.book, {undo.NOTE: undo.steps_text([one for one in steps if one is not step])})
+    return [f"Taken back: {words} ({', '.join(places)})."]

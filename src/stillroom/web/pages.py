@@ -1,0 +1,383 @@
+"""The pages: what each shows of the workbook, and what each form does; all of it asked of `app`."""
+
+from __future__ import annotations
+
+import asyncio
+import datetime
+import json
+import re
+from collections.abc import AsyncIterator, Callable, Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import FormData
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response, StreamingResponse
+from starlette.routing import Route
+
+from stillroom.app.plan import said_again
+from stillroom.app.record.entries import KINDS, Entered
+from stillroom.app.record.evening import LineToRecord, of_line
+from stillroom.app.record.taps import COUNT, Look, Tapped
+from stillroom.errors import CouldNotWrite, StillroomError
+from stillroom.household import text
+from stillroom.reports.care import canned_lines
+from stillroom.reports.problems import gathered, sentences
+from stillroom.reports.terminal.today import eat_lines, freezer_moves, old_lines, put_away_lines
+from stillroom.web.guard import Guard, Pairing, digest, form_token
+from stillroom.web.journal import Kept
+from stillroom.web.keeper import Keeper, Seen
+from stillroom.web.planner import KEEPING, RUNNING, Planner
+
+HERE = Path(__file__).parent
+PLACES = ("/", "/came", "/left", "/winter", "/plan", "/workbook", "/devices")
+"""Our own pages: a form goes back to one of them."""
+LEFT = ("ate", "bought", "gave", "spoiled", "surplus", COUNT)
+STATIC = {"page.css": "text/css", "kitchen.js": "text/javascript", "icon.svg": "image/svg+xml"}
+LONGEST = 200
+_ID = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
+
+
+def kitchen(
+    path: Path,
+    *,
+    hosts: tuple[str, ...],
+    today: Callable[[], datetime.date] = datetime.date.today,
+    cookie: str = "stillroom",
+    pairing: Pairing | None = None,
+) -> Kitchen:
+    """Return the page of one workbook, for the names and addresses by which it may be called. Raises CouldNotWrite."""
+    return Kitchen(Keeper(path, today), Planner(path), pairing or Pairing(), hosts, cookie)
+
+
+class Kitchen:
+    """The page of one workbook; `app` is what a server serves."""
+
+    def __init__(self, keeper: Keeper, planner: Planner, pairing: Pairing, hosts: tuple[str, ...], cookie: str) -> None:
+        self.keeper, self.planner, self.pairing = keeper, planner, pairing
+        self.templates = Environment(
+            loader=FileSystemLoader(HERE / "templates"),
+            autoescape=select_autoescape(default=True),
+            undefined=StrictUndefined,
+            trim_blocks=True,
+            lstrip_blocks=True,
+        )
+        self.templates.globals |= {"text": text, "new_id": lambda: str(uuid4())}
+        pages = [
+            ("/", "now.html", self.now),
+            ("/came", "came.html", self.came),
+            ("/left", "left.html", self.left),
+            ("/winter", "winter.html", self.winter),
+            ("/plan", "plan.html", self.plan),
+            ("/workbook", "workbook.html", self.workbook),
+            ("/devices", "devices.html", self.paired_devices),
+        ]
+        forms: list[tuple[str, Callable[[Request, FormData], str]]] = [
+            ("/enter", self.enter),
+            ("/undo", self.undo),
+            ("/correct", self.correct),
+            ("/plan/start", self.plan_start),
+            ("/plan/keep", self.plan_keep),
+            ("/plan/leave", self.plan_leave),
+            ("/devices/away", self.send_away),
+        ]
+        routes = [
+            *(Route(place, self._shown(name, facts)) for place, name, facts in pages),
+            *(Route(place, self._done(change), methods=["POST"]) for place, change in forms),
+            Route("/plan/events", self.plan_events),
+            Route("/workbook/file", self.file),
+            Route("/pair", self.pair, methods=["GET", "POST"]),
+            Route("/static/{name}", static),
+        ]
+        inside = Starlette(routes=routes)
+        self.guard = Guard(inside, keeper.journal, pairing, hosts, cookie)
+        self.app = self.guard
+
+    def close(self) -> None:
+        """Stop planning and writing, and let the journal go."""
+        self.planner.stop()
+        self.keeper.stop()
+
+    # Showing
+
+    def _shown(self, name: str, facts: Callable[[Look], Mapping[str, Any]]) -> Callable[[Request], Any]:
+        async def show(request: Request) -> Response:
+            return await run_in_threadpool(self.page, request, name, facts)
+
+        return show
+
+    def page(
+        self,
+        request: Request,
+        name: str,
+        facts: Callable[[Look], Mapping[str, Any]],
+        wrong: str = "",
+        status: int = 200,
+    ) -> Response:
+        """Return one page; `wrong` is why what was just typed could not be taken."""
+        seen = self.keeper.seen()
+        if seen.look is None:
+            return self.html(request, "unreadable.html", seen, {"wrong": wrong}, 503)
+        with text.in_style(text.style_of(seen.look.reading.household.kitchen)):
+            return self.html(request, name, seen, {**facts(seen.look), "look": seen.look, "wrong": wrong}, status)
+
+    def html(self, request: Request, name: str, seen: Seen, facts: Mapping[str, Any], status: int = 200) -> Response:
+        """Return a template filled in."""
+        journal = self.keeper.journal
+        cookie = request.scope["cookie"]
+        common = {
+            "file": self.keeper.path.name,
+            "place": request.url.path,
+            "token": form_token(cookie) if cookie else "",
+            "waiting": journal.waiting(),
+            "why_waiting": self.keeper.why_waiting,
+            "refused": journal.refused(),
+            "entered": [self.with_words(one, seen.look) for one in journal.latest()],
+            "unreadable": seen.refused,
+            "typed": {},
+        }
+        return HTMLResponse(self.templates.get_template(name).render({**common, **facts}), status)
+
+    @staticmethod
+    def with_words(one: Kept, look: Look | None) -> Kept:
+        """Return an entry that waits with what the workbook would say of it."""
+        found = None if look is None else look.outcomes.get(one.tapped.id)
+        return one if found is None or found.refused else replace(one, words=found.words, said=found.said)
+
+    def now(self, look: Look) -> Mapping[str, Any]:
+        """What is on the clock, the day's lines to record, and what else the day asks for."""
+        moment = datetime.datetime.now()
+        steps = [] if look.clock is None else look.clock.steps_on(look.day)
+        day = None if look.clock is None else look.clock.on(look.day)
+        is_today = look.day == moment.date()
+        running = [step for step in steps if is_today and step.start <= moment < step.end]
+        ahead = [step for step in steps if not is_today or step.start > moment]
+        told = {(one.tapped.entered.day, one.tapped.entered.name) for one in self.keeper.journal.latest()}
+        lines = [line for line in look.lines if (line.day, line.name) not in told]
+        morning = look.morning
+        names = [] if day is None else list(dict.fromkeys(step.name for step in day.steps if step.kind != "seals"))
+        return {
+            "day": look.day,
+            "is_today": is_today,
+            "running": running,
+            "ahead": ahead[:2],
+            "steps": steps,
+            "lines": lines,
+            "freezer": [] if morning is None else freezer_moves(morning.today, morning.due),
+            "eat": [] if morning is None else eat_lines(morning.eat, sorted(morning.over.items())),
+            "old": [] if morning is None else old_lines(morning.old, morning.file),
+            "put_away": [] if morning is None else list(put_away_lines(morning.today.put_away)),
+            "stale": "" if morning is None else morning.note,
+            "planned": look.clock is not None,
+            "canned": canned_lines(look.reading.household.preserves, names),
+            "cautions": look.cautions(names),
+        }
+
+    def came(self, look: Look) -> Mapping[str, Any]:
+        """The crops expected on the day first, then the others."""
+        typed = look.reading.typed
+        expected = [lot for lot in typed.lots if lot.expected and lot.picked_on == look.day]
+        first = [lot.crop for lot in expected]
+        names = [*dict.fromkeys(first), *(crop.name for crop in typed.crops if crop.name not in first)]
+        return {"day": look.day, "expected": first, "crops": [typed.crop(name) for name in names], "typed_units": UNITS}
+
+    def left(self, look: Look) -> Mapping[str, Any]:
+        """What may leave the kitchen, and what can be counted."""
+        typed = look.reading.typed
+        stocks = [one.name for table in (typed.pantry, typed.lids, typed.containers) for one in table]
+        return {
+            "day": look.day,
+            "kinds": LEFT,
+            "names": [*(item.name for item in typed.preserves), *(crop.name for crop in typed.crops)],
+            "stocks": stocks,
+            "counts": look.counts(),
+        }
+
+    def winter(self, look: Look) -> Mapping[str, Any]:
+        """How far each line of the winter list is, what is short and why, and what would help."""
+        tables = said_again(look.reading)
+        return {"tables": tables, "stale": "" if look.morning is None else look.morning.note}
+
+    def plan(self, look: Look) -> Mapping[str, Any]:
+        """How far planning is, or what a new plan changes."""
+        return {"planning": self.planner.now, "stopped": list(look.reading.errors) if look.reading.stops else []}
+
+    def workbook(self, look: Look) -> Mapping[str, Any]:
+        """What is wrong in the workbook, by cell."""
+        problems = [(one, *sentences(one)) for one in gathered(look.reading.problems)]
+        return {"problems": problems}
+
+    def paired_devices(self, look: Look) -> Mapping[str, Any]:
+        """Which devices are paired."""
+        return {"devices": self.keeper.journal.devices(), "code": self.pairing.code, "day": look.day}
+
+    # Changing
+
+    def _done(self, change: Callable[[Request, FormData], str]) -> Callable[[Request], Any]:
+        async def done(request: Request) -> Response:
+            async with request.form(max_files=0, max_fields=40) as form:
+                return await run_in_threadpool(self._answer, change, request, form)
+
+        return done
+
+    def _answer(self, change: Callable[[Request, FormData], str], request: Request, form: FormData) -> Response:
+        back = field(form, "back")
+        back = back if back in PLACES else "/"
+        seen = self.keeper.seen()
+        style = text.US if seen.look is None else text.style_of(seen.look.reading.household.kitchen)
+        try:
+            with text.in_style(style):
+                place = change(request, form)
+        except StillroomError as error:
+            status = 503 if isinstance(error, CouldNotWrite) else 422
+            name, facts = {
+                "/": ("now.html", self.now),
+                "/came": ("came.html", self.came),
+                "/left": ("left.html", self.left),
+            }.get(back, ("workbook.html", self.workbook))
+            request.scope["path"] = back
+            return self.page(request, name, facts, wrong=str(error), status=status)
+        return RedirectResponse(place or back, 303)
+
+    def enter(self, _: Request, form: FormData) -> str:
+        """Keep one thing that was tapped; of a line of the plan, how many."""
+        kind, name, amount = field(form, "kind"), field(form, "name"), field(form, "amount")
+        unit, day = field(form, "unit"), day_of(field(form, "day"))
+        look = self.keeper.seen().look
+        if kind == "line":
+            line = next((one for one in look.lines if (one.name, one.day) == (name, day)), None) if look else None
+            entered = None if line is None else self.of_line(line, amount)
+            if entered is not None:
+                self.keeper.enter(Tapped(id_of(form), entered, of_plan=True))
+            return ""
+        if kind not in (*KINDS, COUNT) or day is None or look is None:
+            raise WrongForm
+        failed = field(form, "failed") or None
+        self.keeper.enter(Tapped(id_of(form), Entered(kind, name, f"{amount} {unit}".strip(), day, failed)))
+        return ""
+
+    @staticmethod
+    def of_line(line: LineToRecord, answer: str) -> Entered | None:
+        """Return what came of a line: as planned where nothing was typed."""
+        return of_line(line, answer)
+
+    def undo(self, _: Request, form: FormData) -> str:
+        """Take an entry back, or drop one that was refused."""
+        self.keeper.take_back(field(form, "of"), id_of(form))
+        return ""
+
+    def correct(self, _: Request, form: FormData) -> str:
+        """Let an entry that was refused wait again, corrected."""
+        self.keeper.correct(field(form, "of"), field(form, "amount"), field(form, "name"))
+        return ""
+
+    def plan_start(self, _: Request, __: FormData) -> str:
+        """Begin to plan."""
+        self.planner.start(self.keeper.journal.waiting(), self.keeper.today())
+        return "/plan"
+
+    def plan_keep(self, _: Request, __: FormData) -> str:
+        """Write what waits, then the plan that was found."""
+        self.keeper.turn()
+        self.planner.keep()
+        return "/plan"
+
+    def plan_leave(self, _: Request, __: FormData) -> str:
+        """Stop planning, or drop the plan that was found."""
+        self.planner.leave()
+        return "/plan"
+
+    async def plan_events(self, _: Request) -> Response:
+        """Tell how far planning is, whenever that changes, until it needs an answer."""
+
+        async def events() -> AsyncIterator[str]:
+            before = None
+            while True:
+                now = self.planner.now
+                if now != before:
+                    yield f"data: {json.dumps({'state': now.state, 'steps': now.steps})}\n\n"
+                    before = now
+                if now.state not in (RUNNING, KEEPING):
+                    return
+                await asyncio.sleep(0.3)
+
+        return StreamingResponse(events(), media_type="text/event-stream")
+
+    # The file, and devices
+
+    def file(self, _: Request) -> Response:
+        """Give the workbook to take away."""
+        try:
+            content = self.keeper.path.read_bytes()
+        except OSError:
+            return PlainTextResponse("The workbook cannot be read just now.", 503)
+        name = re.sub(r"[^\w. -]", "_", self.keeper.path.name, flags=re.ASCII)
+        kind = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+        return Response(content, media_type=kind, headers={"Content-Disposition": f'attachment; filename="{name}"'})
+
+    async def pair(self, request: Request) -> Response:
+        """Ask for the code, or pair the device that has it."""
+        if request.method == "POST":
+            async with request.form(max_files=0, max_fields=5) as form:
+                code, name = field(form, "code"), field(form, "device") or "Tablet or phone"
+            if self.pairing.takes(code):
+                return self.guard.paired(name)
+        facts = {
+            "code": request.query_params.get("code", "")[:LONGEST] if request.method == "GET" else "",
+            "wait": self.pairing.seconds_to_wait(),
+            "wrong": request.method == "POST",
+        }
+        status = 200 if request.method == "GET" else 403
+        return HTMLResponse(self.templates.get_template("pair.html").render(facts), status)
+
+    def send_away(self, request: Request, _: FormData) -> str:
+        """Send every device away but the one that asks."""
+        self.keeper.journal.send_away(but=digest(request.scope["cookie"]))
+        return "/devices"
+
+
+UNITS = ("lb", "oz", "kg", "g", "dozen", "bushel")
+
+
+class WrongForm(StillroomError):
+    """A form that none of our pages sends."""
+
+    def __str__(self) -> str:
+        return "That form is not complete. Load the page again."
+
+
+def field(form: FormData, name: str) -> str:
+    """Return one field of a form as text, blank without it. Raises WrongForm where it is too long, or sent twice."""
+    found = form.getlist(name)
+    if len(found) > 1 or any(not isinstance(one, str) or len(one) > LONGEST for one in found):
+        raise WrongForm
+    return str(found[0]).strip() if found else ""
+
+
+def id_of(form: FormData) -> str:
+    """Return the id of an entry that its page has made. Raises WrongForm."""
+    found = field(form, "id")
+    if not _ID.fullmatch(found):
+        raise WrongForm
+    return found
+
+
+def day_of(words: str) -> datetime.date | None:
+    """Return a day as our forms send it."""
+    try:
+        return datetime.date.fromisoformat(words)
+    except ValueError:
+        return None
+
+
+async def static(request: Request) -> Response:
+    """Give one of our own files, by a name that is listed."""
+    name = request.path_params["name"]
+    if name not in STATIC:
+        return PlainTextResponse("Not here.", 404)
+    return Response((HERE / "static" / name).read_bytes(), media_type=STATIC[name])

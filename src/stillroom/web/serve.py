@@ -1,0 +1,84 @@
+"""Serving the kitchen page: its addresses, the code to pair a device, and the server itself."""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import socket
+from collections.abc import Callable
+from pathlib import Path
+
+import segno
+import uvicorn
+
+from stillroom.errors import CouldNotWrite
+from stillroom.web.pages import Kitchen, kitchen
+
+HERE = "127.0.0.1"
+PLAIN_HTTP = (
+    "Anyone in your home network who can listen in can read what is sent, for it is not encrypted: "
+    "share only in a network you trust."
+)
+
+
+def open_kitchen(
+    path: Path, *, share: bool, port: int, tell: Callable[[str], None], show: Callable[[str], object] | None = None
+) -> None:
+    """
+    Serve the page of a workbook until it is stopped; `tell` is given what to say, and `show` the address to open.
+
+    Raises CouldNotWrite where the workbook's page is open already or the port is taken, WorkbookRefused.
+    """
+    listening = listen(HERE if not share else "", port)
+    port = listening.getsockname()[1]
+    address = own_address() if share else ""
+    names = [f"{name}:{port}" for name in (HERE, "localhost", address) if name]
+    page = kitchen(path, hosts=tuple(names), cookie=f"stillroom-{port}")
+    own = f"http://{HERE}:{port}/?key={page.pairing.key}"
+    tell(f"The kitchen page of {path.name}: {own}")
+    if share:
+        tell(share_words(page, f"http://{address}:{port}"))
+    tell("Stop it with Ctrl+C. The workbook stays an ordinary file.")
+    if show is not None:
+        show(own)
+    config = uvicorn.Config(
+        page.app, log_level="error", access_log=False, server_header=False, lifespan="off", timeout_graceful_shutdown=2
+    )
+    page.keeper.start()
+    try:
+        with contextlib.suppress(KeyboardInterrupt):
+            uvicorn.Server(config).run(sockets=[listening])
+    finally:
+        page.close()
+
+
+def share_words(page: Kitchen, address: str) -> str:
+    """Return how to pair a device in the home network, with the picture of its address and code."""
+    code = page.pairing.code
+    picture = io.StringIO()
+    segno.make(f"{address}/pair?code={code}", micro=False).terminal(out=picture, compact=True)
+    return f"{picture.getvalue()}\nOn the tablet or phone: {address} and the code {code}. It works once.\n{PLAIN_HTTP}"
+
+
+def listen(host: str, port: int) -> socket.socket:
+    """Return a socket that listens there, at any free port where this one is taken. Raises CouldNotWrite."""
+    for wanted in (port, 0):
+        one = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+        one.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            one.bind((host, wanted))
+        except OSError as error:
+            one.close()
+            why = error.strerror
+            continue
+        return one
+    msg = f"the page cannot be served at port {port}: {why}"
+    raise CouldNotWrite(msg)
+
+
+def own_address() -> str:
+    """Return the address of this machine in its network, blank without one; nothing is sent for it."""
+    with contextlib.suppress(OSError), socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as one:
+        one.connect(("192.0.2.1", 9))  # an address of documentation (RFC 5737)
+        return str(one.getsockname()[0])
+    return ""
