@@ -132,6 +132,7 @@ class Guard:
         if (
             scope["path"] == "/"
             and scope["method"] == "GET"
+            and (scope["client"] or ("",))[0] == "127.0.0.1"
             and self.pairing.has_key(request.query_params.get("key", ""))
         ):
             return self.paired("This machine")

@@ -141,6 +141,10 @@ class Journal:
         shown = "state IN ('waiting', 'pouring', 'written') AND kind != ? ORDER BY number DESC LIMIT ?"
         return self._kept(shown, UNDO, MOST_SHOWN)
 
+    def written(self) -> list[str]:
+        """Return the ids of what is in the workbook."""
+        return [one.tapped.id for one in self._kept("state = ?", WRITTEN)]
+
     def about_to_write(self, id_of_file: str, outcomes: Mapping[str, Outcome]) -> None:
         """Note, before they are written, the id that the workbook will have with these entries in it."""
         with self._change() as file:

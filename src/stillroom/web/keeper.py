@@ -2,18 +2,31 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime
+import sqlite3
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-from stillroom.app.record.taps import Look, Outcome, Tapped, look, pour, written_in
+from stillroom.app.record.taps import (
+    Look,
+    Outcome,
+    Tapped,
+    look,
+    pour,
+    refuse_unreadable,
+    written_in,
+)
 from stillroom.errors import CommandWrong, CouldNotWrite, WorkbookRefused
 from stillroom.reports.problems import line as sentence
 from stillroom.web.journal import Journal, Kept
 
-EVERY_SECONDS = 2.0
+EVERY_SECONDS, AFTER_SECONDS = 3.0, 2.0
+"""How often it is looked whether something waits, and how long after a tap: several go into one save."""
+NOTHING = "; nothing was changed"
+KEPT = "What you enter is kept, and written as soon as that is over."
 
 
 @dataclass(frozen=True)
@@ -21,11 +34,12 @@ class Seen:
     """
     A look at the workbook: of which file and day, with which waiting entries; and why it could not be read, if so.
 
-    `look` is then the one before, None where there was none.
+    `look` is then the one before, None where there was none. `known` are the ids of all entries that are in it.
     """
 
     mark: tuple[object, ...] = ()
     waiting: tuple[str, ...] = ()
+    known: frozenset[str] = frozenset()
     look: Look | None = None
     refused: tuple[str, ...] = ()
 
@@ -38,9 +52,9 @@ class Keeper:
     """
 
     def __init__(self, path: Path, today: Callable[[], datetime.date] = datetime.date.today) -> None:
+        refuse_unreadable(path)
         self.path, self.today = path, today
         self.journal = Journal(path)
-        self.journal.settle(written_in(path))
         self.why_waiting = ""
         self._turn = threading.Lock()
         self._wake, self._ended = threading.Event(), threading.Event()
@@ -64,14 +78,17 @@ class Keeper:
 
     def _run(self) -> None:
         while not self._ended.is_set():
-            self._wake.wait(EVERY_SECONDS)
+            if self._wake.wait(EVERY_SECONDS):
+                self._ended.wait(AFTER_SECONDS)
             self._wake.clear()
             if not self._ended.is_set():
-                self.turn()
+                with contextlib.suppress(OSError, sqlite3.Error):  # a disk that is full or gone: tried again soon
+                    self.turn()
 
     def turn(self) -> None:
         """Write what waits, and look at the workbook again where it changed."""
         with self._turn:
+            self._settle()
             self._pour()
             self._look()
 
@@ -84,25 +101,31 @@ class Keeper:
         try:
             outcomes = pour(self.path, waiting, self.today(), self.journal.about_to_write)
         except CouldNotWrite as error:
-            self.why_waiting = str(error)
+            self.why_waiting = f"{str(error).removesuffix(NOTHING)}. {KEPT}"
         except WorkbookRefused as refused:
-            self.why_waiting = sentence(refused.problems[0])
+            self.why_waiting = f"{sentence(refused.problems[0])} {KEPT}"
         else:
             self.journal.refuse({id_: one for id_, one in outcomes.items() if one.refused})
-        self.journal.settle(written_in(self.path))
+        self._settle()
+
+    def _settle(self) -> None:
+        """Find out what was written; while the workbook cannot be read, that stays open."""
+        ids = written_in(self.path)
+        if ids:
+            self.journal.settle(ids)
 
     def _look(self) -> None:
         waiting = self.journal.waiting()
         mark, ids = self._mark(), tuple(one.id for one in waiting)
         if (mark, ids) == (self._seen.mark, self._seen.waiting):
             return
-        before = self._seen.look
         try:
-            self._seen = Seen(mark, ids, look(self.path, waiting, self.today()))
+            known = frozenset((*ids, *self.journal.written()))
+            self._seen = Seen(mark, ids, known, look(self.path, waiting, self.today()))
         except WorkbookRefused as refused:
-            self._seen = Seen(mark, ids, before, tuple(sentence(one) for one in refused.problems))
+            self._seen = replace(self._seen, mark=mark, waiting=ids, refused=tuple(map(sentence, refused.problems)))
         except CouldNotWrite as error:
-            self._seen = Seen(mark, ids, before, (str(error),))
+            self._seen = replace(self._seen, mark=mark, waiting=ids, refused=(str(error),))
 
     def _mark(self) -> tuple[object, ...]:
         """Return what a look depends on but for what waits: the file and the day."""
@@ -125,6 +148,11 @@ class Keeper:
             finally:
                 self._turn.release()
         return self._seen
+
+    @property
+    def known(self) -> frozenset[str]:
+        """The ids of all entries that are in the last look."""
+        return self._seen.known
 
     def enter(self, tapped: Tapped) -> Kept | None:
         """

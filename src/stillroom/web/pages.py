@@ -21,15 +21,15 @@ from starlette.responses import HTMLResponse, PlainTextResponse, RedirectRespons
 from starlette.routing import Route
 
 from stillroom.app.plan import said_again
-from stillroom.app.record.entries import KINDS, Entered
-from stillroom.app.record.evening import LineToRecord, of_line
+from stillroom.app.record.entries import KINDS, MADE, Entered
+from stillroom.app.record.evening import of_line
 from stillroom.app.record.taps import COUNT, Look, Tapped
 from stillroom.errors import CouldNotWrite, StillroomError
 from stillroom.household import text
 from stillroom.reports.care import canned_lines
 from stillroom.reports.problems import gathered, sentences
 from stillroom.reports.terminal.today import eat_lines, freezer_moves, old_lines, put_away_lines
-from stillroom.web.guard import Guard, Pairing, digest, form_token
+from stillroom.web.guard import TOKEN, Guard, Pairing, digest, form_token
 from stillroom.web.journal import Kept
 from stillroom.web.keeper import Keeper, Seen
 from stillroom.web.planner import KEEPING, RUNNING, Planner
@@ -40,6 +40,7 @@ PLACES = ("/", "/came", "/left", "/winter", "/plan", "/workbook", "/devices")
 LEFT = ("ate", "bought", "gave", "spoiled", "surplus", COUNT)
 STATIC = {"page.css": "text/css", "kitchen.js": "text/javascript", "icon.svg": "image/svg+xml"}
 LONGEST = 200
+NOTHING_TYPED: Mapping[str, Any] = {"wrong": "", "typed": {}}
 _ID = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 
 
@@ -116,15 +117,15 @@ class Kitchen:
         request: Request,
         name: str,
         facts: Callable[[Look], Mapping[str, Any]],
-        wrong: str = "",
+        more: Mapping[str, Any] = NOTHING_TYPED,
         status: int = 200,
     ) -> Response:
-        """Return one page; `wrong` is why what was just typed could not be taken."""
+        """Return one page; `more` is what was just typed, and why it could not be taken."""
         seen = self.keeper.seen()
         if seen.look is None:
-            return self.html(request, "unreadable.html", seen, {"wrong": wrong}, 503)
+            return self.html(request, "unreadable.html", seen, more, 503)
         with text.in_style(text.style_of(seen.look.reading.household.kitchen)):
-            return self.html(request, name, seen, {**facts(seen.look), "look": seen.look, "wrong": wrong}, status)
+            return self.html(request, name, seen, {**facts(seen.look), "look": seen.look, **more}, status)
 
     def html(self, request: Request, name: str, seen: Seen, facts: Mapping[str, Any], status: int = 200) -> Response:
         """Return a template filled in."""
@@ -139,7 +140,6 @@ class Kitchen:
             "refused": journal.refused(),
             "entered": [self.with_words(one, seen.look) for one in journal.latest()],
             "unreadable": seen.refused,
-            "typed": {},
         }
         return HTMLResponse(self.templates.get_template(name).render({**common, **facts}), status)
 
@@ -157,7 +157,8 @@ class Kitchen:
         is_today = look.day == moment.date()
         running = [step for step in steps if is_today and step.start <= moment < step.end]
         ahead = [step for step in steps if not is_today or step.start > moment]
-        told = {(one.tapped.entered.day, one.tapped.entered.name) for one in self.keeper.journal.latest()}
+        new = [one.tapped for one in self.keeper.journal.latest() if one.tapped.id not in self.keeper.known]
+        told = {(one.entered.day, one.entered.name) for one in new if one.entered.kind == MADE}
         lines = [line for line in look.lines if (line.day, line.name) not in told]
         morning = look.morning
         names = [] if day is None else list(dict.fromkeys(step.name for step in day.steps if step.kind != "seals"))
@@ -241,7 +242,8 @@ class Kitchen:
                 "/left": ("left.html", self.left),
             }.get(back, ("workbook.html", self.workbook))
             request.scope["path"] = back
-            return self.page(request, name, facts, wrong=str(error), status=status)
+            typed = {name: str(value) for name, value in form.items() if name != TOKEN}
+            return self.page(request, name, facts, {"wrong": str(error), "typed": typed}, status)
         return RedirectResponse(place or back, 303)
 
     def enter(self, _: Request, form: FormData) -> str:
@@ -251,7 +253,8 @@ class Kitchen:
         look = self.keeper.seen().look
         if kind == "line":
             line = next((one for one in look.lines if (one.name, one.day) == (name, day)), None) if look else None
-            entered = None if line is None else self.of_line(line, amount)
+            failed = field(form, "failed")
+            entered = None if line is None else of_line(line, f"{amount} -{failed}" if failed.strip("0") else amount)
             if entered is not None:
                 self.keeper.enter(Tapped(id_of(form), entered, of_plan=True))
             return ""
@@ -260,11 +263,6 @@ class Kitchen:
         failed = field(form, "failed") or None
         self.keeper.enter(Tapped(id_of(form), Entered(kind, name, f"{amount} {unit}".strip(), day, failed)))
         return ""
-
-    @staticmethod
-    def of_line(line: LineToRecord, answer: str) -> Entered | None:
-        """Return what came of a line: as planned where nothing was typed."""
-        return of_line(line, answer)
 
     def undo(self, _: Request, form: FormData) -> str:
         """Take an entry back, or drop one that was refused."""

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import contextlib
 import io
+import os
 import socket
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import segno
 import uvicorn
 
-from stillroom.errors import CouldNotWrite
+from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.web.pages import Kitchen, kitchen
+from stillroom.workbook.ooxml.files.put import why_not
 
 HERE = "127.0.0.1"
 PLAIN_HTTP = (
@@ -29,9 +31,9 @@ def open_kitchen(
 
     Raises CouldNotWrite where the workbook's page is open already or the port is taken, WorkbookRefused.
     """
-    listening = listen(HERE if not share else "", port)
-    port = listening.getsockname()[1]
     address = own_address() if share else ""
+    sockets = listen([HERE, *([address] if address else [])], port)
+    port = sockets[0].getsockname()[1]
     names = [f"{name}:{port}" for name in (HERE, "localhost", address) if name]
     page = kitchen(path, hosts=tuple(names), cookie=f"stillroom-{port}")
     own = f"http://{HERE}:{port}/?key={page.pairing.key}"
@@ -47,7 +49,7 @@ def open_kitchen(
     page.keeper.start()
     try:
         with contextlib.suppress(KeyboardInterrupt):
-            uvicorn.Server(config).run(sockets=[listening])
+            uvicorn.Server(config).run(sockets=sockets)
     finally:
         page.close()
 
@@ -60,25 +62,34 @@ def share_words(page: Kitchen, address: str) -> str:
     return f"{picture.getvalue()}\nOn the tablet or phone: {address} and the code {code}. It works once.\n{PLAIN_HTTP}"
 
 
-def listen(host: str, port: int) -> socket.socket:
-    """Return a socket that listens there, at any free port where this one is taken. Raises CouldNotWrite."""
+def listen(hosts: Sequence[str], port: int) -> list[socket.socket]:
+    """Return sockets that listen at one port of each address, a free one if it is taken. Raises CouldNotWrite."""
+    why = ""
     for wanted in (port, 0):
-        one = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
-        one.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        try:
-            one.bind((host, wanted))
-        except OSError as error:
-            one.close()
-            why = error.strerror
-            continue
-        return one
+        with contextlib.ExitStack() as opened:
+            try:
+                sockets: list[socket.socket] = []
+                for host in hosts:
+                    one = opened.enter_context(socket.socket(socket.AF_INET, socket.SOCK_STREAM))
+                    if os.name != "nt":  # there, it would let two programs have one port
+                        one.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+                    one.bind((host, sockets[0].getsockname()[1] if sockets else wanted))
+                    sockets.append(one)
+            except OSError as error:
+                why = why_not(error)
+            else:
+                opened.pop_all()
+                return sockets
     msg = f"the page cannot be served at port {port}: {why}"
     raise CouldNotWrite(msg)
 
 
 def own_address() -> str:
-    """Return the address of this machine in its network, blank without one; nothing is sent for it."""
+    """Return the address of this machine in its network; nothing is sent for it. Raises CommandWrong without one."""
     with contextlib.suppress(OSError), socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as one:
         one.connect(("192.0.2.1", 9))  # an address of documentation (RFC 5737)
-        return str(one.getsockname()[0])
-    return ""
+        found = str(one.getsockname()[0])
+        if not found.startswith(("0.", "127.")):
+            return found
+    msg = "This machine is in no network, so there is nobody to share with; connect it, or leave --share out"
+    raise CommandWrong(msg)

@@ -75,6 +75,11 @@ def pour(
     return outcomes
 
 
+def refuse_unreadable(path: Path) -> None:
+    """Raise WorkbookRefused where a workbook cannot be read at all."""
+    Book.open(path)
+
+
 def written_in(path: Path) -> History:
     """Return the ids of what a workbook has gone through, its present state first."""
     return history(path)
