@@ -35,8 +35,6 @@ from stillroom.web.keeper import Keeper, Seen
 from stillroom.web.planner import KEEPING, RUNNING, Planner
 
 HERE = Path(__file__).parent
-PLACES = ("/", "/came", "/left", "/winter", "/plan", "/workbook", "/devices")
-"""Our own pages: a form goes back to one of them."""
 LEFT = ("ate", "bought", "gave", "spoiled", "surplus", COUNT)
 STATIC = {"page.css": "text/css", "kitchen.js": "text/javascript", "icon.svg": "image/svg+xml"}
 LONGEST = 200
@@ -69,15 +67,15 @@ class Kitchen:
             lstrip_blocks=True,
         )
         self.templates.globals |= {"text": text, "new_id": lambda: str(uuid4())}
-        pages = [
-            ("/", "now.html", self.now),
-            ("/came", "came.html", self.came),
-            ("/left", "left.html", self.left),
-            ("/winter", "winter.html", self.winter),
-            ("/plan", "plan.html", self.plan),
-            ("/workbook", "workbook.html", self.workbook),
-            ("/devices", "devices.html", self.paired_devices),
-        ]
+        self.pages: Mapping[str, tuple[str, Callable[[Look], Mapping[str, Any]]]] = {
+            "/": ("now.html", self.now),
+            "/came": ("came.html", self.came),
+            "/left": ("left.html", self.left),
+            "/winter": ("winter.html", self.winter),
+            "/plan": ("plan.html", self.plan),
+            "/workbook": ("workbook.html", self.workbook),
+            "/devices": ("devices.html", self.paired_devices),
+        }
         forms: list[tuple[str, Callable[[Request, FormData], str]]] = [
             ("/enter", self.enter),
             ("/undo", self.undo),
@@ -88,7 +86,7 @@ class Kitchen:
             ("/devices/away", self.send_away),
         ]
         routes = [
-            *(Route(place, self._shown(name, facts)) for place, name, facts in pages),
+            *(Route(place, self._shown(*page)) for place, page in self.pages.items()),
             *(Route(place, self._done(change), methods=["POST"]) for place, change in forms),
             Route("/plan/events", self.plan_events),
             Route("/workbook/file", self.file),
@@ -206,7 +204,11 @@ class Kitchen:
 
     def plan(self, look: Look) -> Mapping[str, Any]:
         """How far planning is, or what a new plan changes."""
-        return {"planning": self.planner.now, "stopped": list(look.reading.errors) if look.reading.stops else []}
+        return {
+            "planning": self.planner.now,
+            "day": look.day,
+            "stopped": list(look.reading.errors) if look.reading.stops else [],
+        }
 
     def workbook(self, look: Look) -> Mapping[str, Any]:
         """What is wrong in the workbook, by cell."""
@@ -228,7 +230,7 @@ class Kitchen:
 
     def _answer(self, change: Callable[[Request, FormData], str], request: Request, form: FormData) -> Response:
         back = field(form, "back")
-        back = back if back in PLACES else "/"
+        back = back if back in self.pages else "/"
         seen = self.keeper.seen()
         style = text.US if seen.look is None else text.style_of(seen.look.reading.household.kitchen)
         try:
@@ -236,14 +238,9 @@ class Kitchen:
                 place = change(request, form)
         except StillroomError as error:
             status = 503 if isinstance(error, CouldNotWrite) else 422
-            name, facts = {
-                "/": ("now.html", self.now),
-                "/came": ("came.html", self.came),
-                "/left": ("left.html", self.left),
-            }.get(back, ("workbook.html", self.workbook))
             request.scope["path"] = back
             typed = {name: str(value) for name, value in form.items() if name != TOKEN}
-            return self.page(request, name, facts, {"wrong": str(error), "typed": typed}, status)
+            return self.page(request, *self.pages[back], {"wrong": str(error), "typed": typed}, status)
         return RedirectResponse(place or back, 303)
 
     def enter(self, _: Request, form: FormData) -> str:
@@ -253,8 +250,10 @@ class Kitchen:
         look = self.keeper.seen().look
         if kind == "line":
             line = next((one for one in look.lines if (one.name, one.day) == (name, day)), None) if look else None
-            failed = field(form, "failed")
-            entered = None if line is None else of_line(line, f"{amount} -{failed}" if failed.strip("0") else amount)
+            unsealed = field(form, "failed")
+            entered = (
+                None if line is None else of_line(line, f"{amount} -{unsealed}" if unsealed.strip("0") else amount)
+            )
             if entered is not None:
                 self.keeper.enter(Tapped(id_of(form), entered, of_plan=True))
             return ""
@@ -274,14 +273,17 @@ class Kitchen:
         self.keeper.correct(field(form, "of"), field(form, "amount"), field(form, "name"))
         return ""
 
-    def plan_start(self, _: Request, __: FormData) -> str:
-        """Begin to plan."""
-        self.planner.start(self.keeper.journal.waiting(), self.keeper.today())
+    def plan_start(self, _: Request, form: FormData) -> str:
+        """Begin to plan, from this day on or from the day after one that is over."""
+        after = day_of(field(form, "after"))
+        self.planner.start(self.keeper.journal.waiting(), self.keeper.today(), after)
         return "/plan"
 
     def plan_keep(self, _: Request, __: FormData) -> str:
         """Write what waits, then the plan that was found."""
         self.keeper.turn()
+        if self.keeper.journal.waiting():
+            raise CouldNotWrite(self.keeper.why_waiting)
         self.planner.keep()
         return "/plan"
 

@@ -12,12 +12,11 @@ from multiprocessing.process import BaseProcess
 from pathlib import Path
 
 from stillroom.app.files import alone
-from stillroom.app.plan import find_plan, read_book
-from stillroom.app.record.taps import Tapped, with_tapped
+from stillroom.app.plan import PlanFound, Reading, find_plan
+from stillroom.app.record.taps import Tapped, to_plan
 from stillroom.app.write_plan import has_plan, line_changes, queue_plan
-from stillroom.errors import StillroomError, WorkbookRefused
+from stillroom.errors import CouldNotWrite, StillroomError, WorkbookRefused
 from stillroom.reports.problems import line as sentence
-from stillroom.workbook.ooxml.book import Book
 
 IDLE, RUNNING, READY, SAME, KEEPING, KEPT, FAILED = "idle", "running", "ready", "same", "keeping", "kept", "failed"
 KEEP, LEAVE = "keep", "leave"
@@ -44,15 +43,21 @@ class Planner:
         self._process: BaseProcess | None = None
         self._pipe: Connection | None = None
 
-    def start(self, waiting: Sequence[Tapped], today: datetime.date) -> bool:
-        """Begin to plan the workbook with what waits to be written; False while one is at work."""
+    def start(self, waiting: Sequence[Tapped], today: datetime.date, after: datetime.date | None = None) -> bool:
+        """
+        Begin to plan the workbook with what waits to be written, from the day after one that is over, if any.
+
+        False while a plan is being made.
+        """
         with self._turn:
             if self.now.state in (RUNNING, KEEPING):
                 return False
             self._end()
             context = multiprocessing.get_context("spawn")
             self._pipe, theirs = context.Pipe()
-            self._process = context.Process(target=work, args=(theirs, self.path, tuple(waiting), today), daemon=True)
+            self._process = context.Process(
+                target=work, args=(theirs, self.path, tuple(waiting), today, after), daemon=True
+            )
             self.now = Planning(RUNNING)
             self._process.start()
             theirs.close()
@@ -117,30 +122,39 @@ class Planner:
 # In the process at work.
 
 
-def work(pipe: Connection, path: Path, waiting: Sequence[Tapped], today: datetime.date) -> None:
+def work(
+    pipe: Connection, path: Path, waiting: Sequence[Tapped], today: datetime.date, after: datetime.date | None
+) -> None:
     """Plan a workbook, show what changes, and write it if it is to be kept; everything is said into the pipe."""
     try:
-        book, _ = with_tapped(Book.open(path), waiting, today)
-        reading = read_book(book, today)
-        reading.refuse_if_stopped()
+        reading = to_plan(path, waiting, today, after)
         if has_plan(reading):
             pipe.send((SAME, "The plan in your workbook is up to date."))
             return
         found = find_plan(reading, progress=lambda words: pipe.send((RUNNING, words)))
-        pipe.send((READY, (tuple(line_changes(found)), found.change)))
-        if pipe.recv() != KEEP:
-            return
-        with alone(path):
-            fresh = read_book(Book.open(path), today)
-            if (fresh.typed, fresh.moves) != (reading.typed, reading.moves):
-                pipe.send((FAILED, CHANGED))
+        rows = tuple(line_changes(found))
+        pipe.send((READY, (rows, found.change)))
+        while pipe.recv() == KEEP:
+            try:
+                state = KEPT if written(path, found, reading, today, after) else FAILED
+                pipe.send((state, found.change if state == KEPT else CHANGED))
                 return
-            queue_plan(replace(found, reading=fresh))
-            fresh.book.save()
-        pipe.send((KEPT, found.change))
+            except CouldNotWrite as error:
+                pipe.send((READY, (rows, str(error))))
     except WorkbookRefused as refused:
         pipe.send((FAILED, " ".join(sentence(one) for one in refused.problems[:3])))
     except StillroomError as error:
         pipe.send((FAILED, str(error)))
     except (EOFError, OSError):
         return
+
+
+def written(path: Path, found: PlanFound, planned: Reading, today: datetime.date, after: datetime.date | None) -> bool:
+    """Write a plan into its workbook, if that is still what was planned; whether it was. Raises CouldNotWrite."""
+    with alone(path):
+        fresh = to_plan(path, (), today, after)
+        if (fresh.typed, fresh.moves) != (planned.typed, planned.moves):
+            return False
+        queue_plan(replace(found, reading=fresh))
+        fresh.book.save()
+    return True

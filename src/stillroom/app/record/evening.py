@@ -282,14 +282,8 @@ def save_evening(evening: Evening, progress: Progress = no_progress) -> EveningD
     written; nothing is changed then.
     """
     log = evening.log
-    next_day = evening.day + datetime.timedelta(days=1)
-    typed_day = log.typed.kitchen.first_day if log.typed.kitchen.first_day_typed else None
-    next_day = max(next_day, typed_day or evening.today)
-    if typed_day is not None and next_day != typed_day and not move_first_day(log.book, typed_day, next_day):
-        evening.said.append(f"Type {format_long_date(next_day)} as the first day in Kitchen: the new plan begins then.")
-    stamp = f"{evening.day} {evening.today}"
-    if log.steps or notes_in(log.book).get(EVENING) != stamp:
-        log.keep_steps({EVENING: stamp})
+    next_day, said = to_next_day(log, evening.day, evening.today)
+    evening.said += said
     book, planned, failed = planned_again(log.book.reopened(), next_day, progress)
     if failed is not None:
         book = log.book.reopened()
@@ -297,6 +291,19 @@ def save_evening(evening: Evening, progress: Progress = no_progress) -> EveningD
     evening.said += save_words(receipt)
     tomorrow = read_book(Book.open(receipt.path), next_day, next_day)
     return EveningDone(evening, receipt, tuple(changed_stocks(log)), tomorrow, planned, failed)
+
+
+def to_next_day(log: Log, day: datetime.date, today: datetime.date) -> tuple[datetime.date, list[str]]:
+    """Queue that a day is over, so that a plan begins with the next one; gives that day, and what to say of it."""
+    typed_day = log.typed.kitchen.first_day if log.typed.kitchen.first_day_typed else None
+    next_day = max(day + datetime.timedelta(days=1), typed_day or today)
+    said = []
+    if typed_day is not None and next_day != typed_day and not move_first_day(log.book, typed_day, next_day):
+        said = [f"Type {format_long_date(next_day)} as the first day in Kitchen: the new plan begins then."]
+    stamp = f"{day} {today}"
+    if log.steps or notes_in(log.book).get(EVENING) != stamp:
+        log.keep_steps({EVENING: stamp})
+    return next_day, said
 
 
 def planned_again(

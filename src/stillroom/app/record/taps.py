@@ -14,7 +14,7 @@ from stillroom.app.overview import morning_of
 from stillroom.app.plan import Reading, read_book
 from stillroom.app.record.catch_up import Count, count_one, countable
 from stillroom.app.record.entries import KINDS, Entered, enter
-from stillroom.app.record.evening import LineToRecord, done_on, evening_of, lines_of
+from stillroom.app.record.evening import LineToRecord, done_on, evening_of, lines_of, to_next_day
 from stillroom.app.record.journal import Log, take_back_one
 from stillroom.errors import CommandWrong, Problem, StillroomError, WorkbookRefused
 from stillroom.handbook.cautions import Caution, page_cautions
@@ -207,6 +207,23 @@ def look(path: Path, waiting: Sequence[Tapped], today: datetime.date) -> Look:
     lines, done = tuple(lines_of(reading.typed, day, None)), tuple(done_on(reading.typed, day))
     morning = None if on_day.stops else morning_of(on_day)
     return Look(reading, day, lines, done, morning, clock_or_none(reading), outcomes)
+
+
+def to_plan(path: Path, waiting: Sequence[Tapped], today: datetime.date, after: datetime.date | None = None) -> Reading:
+    """
+    Read a workbook to plan it, with what waits to be written into it; `after` is a day that is over.
+
+    Raises WorkbookRefused where something stops the plan, CouldNotWrite.
+    """
+    book, _ = with_tapped(Book.open(path), waiting, today)
+    first_day = None
+    if after is not None:
+        log = Log(book, read.household(book, today)[0], today=today)
+        first_day, _said = to_next_day(log, after, today)
+        book = book.reopened()
+    reading = read_book(book, today, first_day)
+    reading.refuse_if_stopped()
+    return reading
 
 
 def clock_or_none(reading: Reading) -> Clock | None:
