@@ -170,9 +170,13 @@ class Keeper:
         outcome: Outcome = found.check(tapped)
         if outcome.refused:
             raise CommandWrong(" ".join(outcome.said))
-        self.journal.add(tapped, outcome)
+        added = self.journal.add(tapped, outcome)
         self._wake.set()
-        return self.journal.of_id(tapped.id)
+        kept = self.journal.of_id(tapped.id)
+        if not added and kept is None:
+            msg = f"{tapped.entered.name} was recorded just now, perhaps on another device; undo that to record it anew"
+            raise CommandWrong(msg)
+        return kept
 
     def take_back(self, id_: str, undo_id: str) -> bool:
         """Take an entry back, at once or with the next writing."""
