@@ -6,6 +6,7 @@ import asyncio
 import datetime
 import json
 import re
+import threading
 from collections.abc import AsyncIterator, Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -21,12 +22,16 @@ from starlette.responses import HTMLResponse, PlainTextResponse, RedirectRespons
 from starlette.routing import Route
 
 from stillroom.app.plan import said_again
+from stillroom.app.print import shown_of
 from stillroom.app.record.entries import KINDS, MADE, Entered
 from stillroom.app.record.evening import of_line
 from stillroom.app.record.taps import COUNT, Look, Tapped
 from stillroom.errors import CouldNotWrite, StillroomError
 from stillroom.household import text
 from stillroom.reports.care import canned_lines
+from stillroom.reports.charts.canvas import Picture
+from stillroom.reports.charts.gallery import picture_file
+from stillroom.reports.charts.stocks import freezer_picture, jars_picture
 from stillroom.reports.problems import gathered, sentences
 from stillroom.reports.terminal.today import eat_lines, freezer_moves, old_lines, put_away_lines
 from stillroom.web.guard import TOKEN, Guard, Pairing, digest, form_token
@@ -37,6 +42,7 @@ from stillroom.web.planner import KEEPING, RUNNING, Planner
 HERE = Path(__file__).parent
 LEFT = ("ate", "bought", "gave", "spoiled", "surplus", COUNT)
 STATIC = {"page.css": "text/css", "kitchen.js": "text/javascript", "icon.svg": "image/svg+xml"}
+PICTURES = {"jars": jars_picture, "freezer": freezer_picture}
 LONGEST = 200
 NOTHING_TYPED: Mapping[str, Any] = {"wrong": "", "typed": {}}
 _ID = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
@@ -59,6 +65,8 @@ class Kitchen:
 
     def __init__(self, keeper: Keeper, planner: Planner, pairing: Pairing, hosts: tuple[str, ...], cookie: str) -> None:
         self.keeper, self.planner, self.pairing = keeper, planner, pairing
+        self._drawing = threading.Lock()
+        self._drawn: tuple[Look | None, Mapping[str, Picture], dict[str, bytes]] = (None, {}, {})
         self.templates = Environment(
             loader=FileSystemLoader(HERE / "templates"),
             autoescape=select_autoescape(default=True),
@@ -90,6 +98,7 @@ class Kitchen:
             *(Route(place, self._done(change), methods=["POST"]) for place, change in forms),
             Route("/plan/events", self.plan_events),
             Route("/workbook/file", self.file),
+            Route("/picture/{name}", self.picture),
             Route("/pair", self.pair, methods=["GET", "POST"]),
             Route("/static/{name}", static),
         ]
@@ -200,7 +209,34 @@ class Kitchen:
     def winter(self, look: Look) -> Mapping[str, Any]:
         """How far each line of the winter list is, what is short and why, and what would help."""
         tables = said_again(look.reading)
-        return {"tables": tables, "stale": "" if look.morning is None else look.morning.note}
+        pictures = {name: picture.spoken for name, picture in self.pictures(look).items()}
+        return {"tables": tables, "pictures": pictures, "stale": "" if look.morning is None else look.morning.note}
+
+    def pictures(self, look: Look) -> Mapping[str, Picture]:
+        """Return the pictures of a plan by the name they are asked for; none without a plan."""
+        with self._drawing:
+            if look is not self._drawn[0]:
+                shown = None if look.clock is None else shown_of(look.clock)
+                self._drawn = (
+                    look,
+                    {} if shown is None else {name: draw(shown) for name, draw in PICTURES.items()},
+                    {},
+                )
+            return self._drawn[1]
+
+    def picture(self, request: Request) -> Response:
+        """Give a picture, by a name that is listed."""
+        look, name = self.keeper.seen().look, request.path_params["name"]
+        if look is None or name not in PICTURES:
+            return PlainTextResponse("Not here.", 404)
+        with text.in_style(text.style_of(look.reading.household.kitchen)):
+            found = self.pictures(look).get(name)
+            if found is None:
+                return PlainTextResponse("There is no plan to draw.", 404)
+            with self._drawing:
+                files = self._drawn[2]
+                files[name] = files.get(name) or picture_file(found, "png")
+        return Response(files[name], media_type="image/png")
 
     def plan(self, look: Look) -> Mapping[str, Any]:
         """How far planning is, or what a new plan changes."""
