@@ -7,6 +7,7 @@ import datetime
 import json
 import re
 import threading
+from collections import defaultdict
 from collections.abc import AsyncIterator, Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -28,22 +29,28 @@ from stillroom.app.record.evening import of_line
 from stillroom.app.record.taps import COUNT, Look, Tapped
 from stillroom.errors import CouldNotWrite, StillroomError
 from stillroom.household import text
-from stillroom.reports.care import canned_lines
+from stillroom.household.results.messages import WARNING
+from stillroom.household.results.rows import in_crop_unit, is_filled
 from stillroom.reports.charts.canvas import Picture
 from stillroom.reports.charts.gallery import picture_file
 from stillroom.reports.charts.stocks import freezer_picture, jars_picture
 from stillroom.reports.problems import gathered, sentences
-from stillroom.reports.terminal.today import eat_lines, freezer_moves, old_lines, put_away_lines
+from stillroom.reports.terminal.plan import IMPORTANCE
 from stillroom.web.guard import TOKEN, Guard, Pairing, digest, form_token
 from stillroom.web.journal import Kept
 from stillroom.web.keeper import Keeper, Seen
+from stillroom.web.now import now_facts
 from stillroom.web.planner import KEEPING, RUNNING, Planner
 
 HERE = Path(__file__).parent
-LEFT = ("ate", "bought", "gave", "spoiled", "surplus", COUNT)
+HAPPENINGS = {"ate": "Ate", "bought": "Bought", "gave": "Gave away", "spoiled": "Spoiled", "surplus": "Surplus"}
 STATIC = {"page.css": "text/css", "kitchen.js": "text/javascript", "icon.svg": "image/svg+xml"}
 PICTURES = {"jars": jars_picture, "freezer": freezer_picture}
+ENTERED = "#entered"
+"""Where a page shows what was just entered."""
 LONGEST = 200
+LATE_MINUTES, MOST_LATE = ("15", "-15", "0"), datetime.timedelta(hours=12)
+"""By how much the times of the day may be moved with one tap (0: back to the plan), and in all."""
 NOTHING_TYPED: Mapping[str, Any] = {"wrong": "", "typed": {}}
 _ID = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 
@@ -55,16 +62,26 @@ def kitchen(
     today: Callable[[], datetime.date] = datetime.date.today,
     cookie: str = "stillroom",
     pairing: Pairing | None = None,
+    moment: Callable[[], datetime.datetime] = datetime.datetime.now,
 ) -> Kitchen:
     """Return the page of one workbook, for the names and addresses by which it may be called. Raises CouldNotWrite."""
-    return Kitchen(Keeper(path, today), Planner(path), pairing or Pairing(), hosts, cookie)
+    return Kitchen(Keeper(path, today), Planner(path), pairing or Pairing(), hosts, cookie, moment)
 
 
 class Kitchen:
     """The page of one workbook; `app` is what a server serves."""
 
-    def __init__(self, keeper: Keeper, planner: Planner, pairing: Pairing, hosts: tuple[str, ...], cookie: str) -> None:
-        self.keeper, self.planner, self.pairing = keeper, planner, pairing
+    def __init__(
+        self,
+        keeper: Keeper,
+        planner: Planner,
+        pairing: Pairing,
+        hosts: tuple[str, ...],
+        cookie: str,
+        moment: Callable[[], datetime.datetime],
+    ) -> None:
+        self.keeper, self.planner, self.pairing, self.moment = keeper, planner, pairing, moment
+        self.late = (datetime.date.min, datetime.timedelta())
         self._drawing = threading.Lock()
         self._drawn: tuple[Look | None, Mapping[str, Picture], dict[str, bytes]] = (None, {}, {})
         self.templates = Environment(
@@ -87,6 +104,7 @@ class Kitchen:
         forms: list[tuple[str, Callable[[Request, FormData], str]]] = [
             ("/enter", self.enter),
             ("/undo", self.undo),
+            ("/late", self.be_late),
             ("/correct", self.correct),
             ("/plan/start", self.plan_start),
             ("/plan/keep", self.plan_keep),
@@ -132,7 +150,8 @@ class Kitchen:
         if seen.look is None:
             return self.html(request, "unreadable.html", seen, more, 503)
         with text.in_style(text.style_of(seen.look.reading.household.kitchen)):
-            return self.html(request, name, seen, {**facts(seen.look), "look": seen.look, **more}, status)
+            given = {**facts(seen.look), "look": seen.look, **more, "typed": defaultdict(str, more["typed"])}
+            return self.html(request, name, seen, given, status)
 
     def html(self, request: Request, name: str, seen: Seen, facts: Mapping[str, Any], status: int = 200) -> Response:
         """Return a template filled in."""
@@ -158,59 +177,58 @@ class Kitchen:
 
     def now(self, look: Look) -> Mapping[str, Any]:
         """What is on the clock, the day's lines to record, and what else the day asks for."""
-        moment = datetime.datetime.now()
-        steps = [] if look.clock is None else look.clock.steps_on(look.day)
-        day = None if look.clock is None else look.clock.on(look.day)
-        is_today = look.day == moment.date()
-        running = [step for step in steps if is_today and step.start <= moment < step.end]
-        ahead = [step for step in steps if not is_today or step.start > moment]
         new = [one.tapped for one in self.keeper.journal.latest() if one.tapped.id not in self.keeper.known]
         told = {(one.entered.day, one.entered.name) for one in new if one.entered.kind == MADE}
-        lines = [line for line in look.lines if (line.day, line.name) not in told]
-        morning = look.morning
-        names = [] if day is None else list(dict.fromkeys(step.name for step in day.steps if step.kind != "seals"))
-        return {
-            "day": look.day,
-            "is_today": is_today,
-            "running": running,
-            "ahead": ahead[:2],
-            "steps": steps,
-            "lines": lines,
-            "freezer": [] if morning is None else freezer_moves(morning.today, morning.due),
-            "eat": [] if morning is None else eat_lines(morning.eat, sorted(morning.over.items())),
-            "old": [] if morning is None else old_lines(morning.old, morning.file),
-            "put_away": [] if morning is None else list(put_away_lines(morning.today.put_away)),
-            "stale": "" if morning is None else morning.note,
-            "planned": look.clock is not None,
-            "canned": canned_lines(look.reading.household.preserves, names),
-            "cautions": look.cautions(names),
-        }
+        day, late = self.late
+        return now_facts(look, self.moment(), late if day == look.day else datetime.timedelta(), told)
 
     def came(self, look: Look) -> Mapping[str, Any]:
         """The crops expected on the day first, then the others."""
         typed = look.reading.typed
-        expected = [lot for lot in typed.lots if lot.expected and lot.picked_on == look.day]
-        first = [lot.crop for lot in expected]
-        names = [*dict.fromkeys(first), *(crop.name for crop in typed.crops if crop.name not in first)]
-        return {"day": look.day, "expected": first, "crops": [typed.crop(name) for name in names], "typed_units": UNITS}
-
-    def left(self, look: Look) -> Mapping[str, Any]:
-        """What may leave the kitchen, and what can be counted."""
-        typed = look.reading.typed
-        stocks = [one.name for table in (typed.pantry, typed.lids, typed.containers) for one in table]
+        amounts: dict[str, float] = {}
+        for lot in typed.lots:
+            if lot.expected and lot.picked_on == look.day:
+                amounts[lot.crop] = amounts.get(lot.crop, 0.0) + in_crop_unit(lot.kg, typed.crop(lot.crop))
+        expected = {name: text.format_quantity(amount, typed.crop(name).unit) for name, amount in amounts.items()}
+        names = [*expected, *(crop.name for crop in typed.crops if crop.name not in expected)]
         return {
             "day": look.day,
-            "kinds": LEFT,
-            "names": [*(item.name for item in typed.preserves), *(crop.name for crop in typed.crops)],
-            "stocks": stocks,
+            "expected": expected,
+            "crops": [typed.crop(name) for name in names],
+            "units": UNITS,
+        }
+
+    def left(self, look: Look) -> Mapping[str, Any]:
+        """What may leave the kitchen, what may come from a store, and what can be counted."""
+        typed = look.reading.typed
+        stocks = [one.name for table in (typed.pantry, typed.lids, typed.containers) for one in table]
+        groups = {
+            "Put up": [item.name for item in typed.preserves],
+            "Crops": [crop.name for crop in typed.crops],
+            "Pantry, jars and lids": stocks,
+        }
+        return {
+            "day": look.day,
+            "kinds": HAPPENINGS,
+            "groups": groups,
+            "units": UNITS,
             "counts": look.counts(),
         }
 
     def winter(self, look: Look) -> Mapping[str, Any]:
         """How far each line of the winter list is, what is short and why, and what would help."""
         tables = said_again(look.reading)
-        pictures = {name: picture.spoken for name, picture in self.pictures(look).items()}
-        return {"tables": tables, "pictures": pictures, "stale": "" if look.morning is None else look.morning.note}
+        rows = tables["Coverage"]
+        short = [row for row in rows if not is_filled(row)]
+        return {
+            "pictures": {name: picture.spoken for name, picture in self.pictures(look).items()},
+            "short": sorted(short, key=lambda row: row["Importance"] or 0),
+            "filled": [row for row in rows if is_filled(row)],
+            "importance": IMPORTANCE,
+            "reasons": [row for row in tables["Messages"] if row["Severity"] == WARNING],
+            "bottlenecks": tables.get("Bottlenecks", []),
+            "stale": "" if look.morning is None else look.morning.note,
+        }
 
     def pictures(self, look: Look) -> Mapping[str, Picture]:
         """Return the pictures of a plan by the name they are asked for; none without a plan."""
@@ -277,7 +295,7 @@ class Kitchen:
             request.scope["path"] = back
             typed = {name: str(value) for name, value in form.items() if name != TOKEN}
             return self.page(request, *self.pages[back], {"wrong": str(error), "typed": typed}, status)
-        return RedirectResponse(place or back, 303)
+        return RedirectResponse(f"{back}{place}" if place.startswith("#") else place or back, 303)
 
     def enter(self, _: Request, form: FormData) -> str:
         """Keep one thing that was tapped; of a line of the plan, how many."""
@@ -292,17 +310,27 @@ class Kitchen:
             )
             if entered is not None:
                 self.keeper.enter(Tapped(id_of(form), entered, of_plan=True))
-            return ""
+            return ENTERED
         if kind not in (*KINDS, COUNT) or day is None or look is None:
             raise WrongForm
         failed = field(form, "failed") or None
         self.keeper.enter(Tapped(id_of(form), Entered(kind, name, f"{amount} {unit}".strip(), day, failed)))
-        return ""
+        return ENTERED
 
     def undo(self, _: Request, form: FormData) -> str:
         """Take an entry back, or drop one that was refused."""
         self.keeper.take_back(field(form, "of"), id_of(form))
         return ""
+
+    def be_late(self, _: Request, form: FormData) -> str:
+        """Show the times of the day so many minutes later; the plan stays as it is."""
+        day, minutes = day_of(field(form, "day")), field(form, "minutes")
+        if day is None or minutes not in LATE_MINUTES:
+            raise WrongForm
+        before = self.late[1] if self.late[0] == day else datetime.timedelta()
+        later = before + datetime.timedelta(minutes=int(minutes)) if int(minutes) else datetime.timedelta()
+        self.late = (day, max(datetime.timedelta(), min(later, MOST_LATE)))
+        return "/"
 
     def correct(self, _: Request, form: FormData) -> str:
         """Let an entry that was refused wait again, corrected."""

@@ -17,8 +17,9 @@ from stillroom.app.record.entries import KINDS, Entered, enter
 from stillroom.app.record.evening import LineToRecord, done_on, evening_of, lines_of, to_next_day
 from stillroom.app.record.journal import Log, take_back_one
 from stillroom.errors import CommandWrong, Problem, StillroomError, WorkbookRefused
-from stillroom.handbook.cautions import Caution, page_cautions
+from stillroom.handbook.cautions import Caution, page_cautions, step_cautions
 from stillroom.household.journal.overview import Morning
+from stillroom.household.results.clock import Step
 from stillroom.household.text import format_long_date
 from stillroom.reports.problems import line as sentence
 from stillroom.workbook.ooxml.book import Book
@@ -192,6 +193,10 @@ class Look:
     def cautions(self, names: Collection[str]) -> Sequence[Caution]:
         """Return the cautions of what is made."""
         return page_cautions(self.reading.household, names).all
+
+    def cautions_at(self, step: Step) -> list[str]:
+        """Return the cautions that matter at one step, in words."""
+        return [one.text for one in step_cautions(self.reading.household, step.name, step.kind)]
 
 
 def look(path: Path, waiting: Sequence[Tapped], today: datetime.date) -> Look:
