@@ -6,6 +6,7 @@ import asyncio
 import datetime
 import json
 import re
+import threading
 from collections import defaultdict
 from collections.abc import AsyncIterator, Callable, Mapping
 from dataclasses import replace
@@ -22,6 +23,7 @@ from starlette.responses import HTMLResponse, PlainTextResponse, RedirectRespons
 from starlette.routing import Route
 
 from stillroom.app.plan import said_again
+from stillroom.app.print import shown_of
 from stillroom.app.record.entries import KINDS, MADE, Entered
 from stillroom.app.record.evening import of_line
 from stillroom.app.record.taps import COUNT, Look, Tapped
@@ -29,6 +31,9 @@ from stillroom.errors import CouldNotWrite, StillroomError
 from stillroom.household import text
 from stillroom.household.results.messages import WARNING
 from stillroom.household.results.rows import in_crop_unit, is_filled
+from stillroom.reports.charts.canvas import Picture
+from stillroom.reports.charts.gallery import picture_file
+from stillroom.reports.charts.stocks import freezer_picture, jars_picture
 from stillroom.reports.problems import gathered, sentences
 from stillroom.reports.terminal.plan import IMPORTANCE
 from stillroom.web.guard import TOKEN, Guard, Pairing, digest, form_token
@@ -40,6 +45,7 @@ from stillroom.web.planner import KEEPING, RUNNING, Planner
 HERE = Path(__file__).parent
 HAPPENINGS = {"ate": "Ate", "bought": "Bought", "gave": "Gave away", "spoiled": "Spoiled", "surplus": "Surplus"}
 STATIC = {"page.css": "text/css", "kitchen.js": "text/javascript", "icon.svg": "image/svg+xml"}
+PICTURES = {"jars": jars_picture, "freezer": freezer_picture}
 ENTERED = "#entered"
 """Where a page shows what was just entered."""
 LONGEST = 200
@@ -76,6 +82,8 @@ class Kitchen:
     ) -> None:
         self.keeper, self.planner, self.pairing, self.moment = keeper, planner, pairing, moment
         self.late = (datetime.date.min, datetime.timedelta())
+        self._drawing = threading.Lock()
+        self._drawn: tuple[Look | None, Mapping[str, Picture], dict[str, bytes]] = (None, {}, {})
         self.templates = Environment(
             loader=FileSystemLoader(HERE / "templates"),
             autoescape=select_autoescape(default=True),
@@ -108,6 +116,7 @@ class Kitchen:
             *(Route(place, self._done(change), methods=["POST"]) for place, change in forms),
             Route("/plan/events", self.plan_events),
             Route("/workbook/file", self.file),
+            Route("/picture/{name}", self.picture),
             Route("/pair", self.pair, methods=["GET", "POST"]),
             Route("/static/{name}", static),
         ]
@@ -212,6 +221,7 @@ class Kitchen:
         rows = tables["Coverage"]
         short = [row for row in rows if not is_filled(row)]
         return {
+            "pictures": {name: picture.spoken for name, picture in self.pictures(look).items()},
             "short": sorted(short, key=lambda row: row["Importance"] or 0),
             "filled": [row for row in rows if is_filled(row)],
             "importance": IMPORTANCE,
@@ -219,6 +229,32 @@ class Kitchen:
             "bottlenecks": tables.get("Bottlenecks", []),
             "stale": "" if look.morning is None else look.morning.note,
         }
+
+    def pictures(self, look: Look) -> Mapping[str, Picture]:
+        """Return the pictures of a plan by the name they are asked for; none without a plan."""
+        with self._drawing:
+            if look is not self._drawn[0]:
+                shown = None if look.clock is None else shown_of(look.clock)
+                self._drawn = (
+                    look,
+                    {} if shown is None else {name: draw(shown) for name, draw in PICTURES.items()},
+                    {},
+                )
+            return self._drawn[1]
+
+    def picture(self, request: Request) -> Response:
+        """Give a picture, by a name that is listed."""
+        look, name = self.keeper.seen().look, request.path_params["name"]
+        if look is None or name not in PICTURES:
+            return PlainTextResponse("Not here.", 404)
+        with text.in_style(text.style_of(look.reading.household.kitchen)):
+            found = self.pictures(look).get(name)
+            if found is None:
+                return PlainTextResponse("There is no plan to draw.", 404)
+            with self._drawing:
+                files = self._drawn[2]
+                files[name] = files.get(name) or picture_file(found, "png")
+        return Response(files[name], media_type="image/png")
 
     def plan(self, look: Look) -> Mapping[str, Any]:
         """How far planning is, or what a new plan changes."""
