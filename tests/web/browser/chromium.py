@@ -15,6 +15,7 @@ import uvicorn
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
+from stillroom.web import keeper
 from stillroom.web.pages import Kitchen, kitchen
 from stillroom.web.serve import HERE, listen
 
@@ -74,6 +75,7 @@ def served(path: Path, moment: Callable[[], datetime.datetime]) -> Iterator[Serv
     """Serve the page of a workbook on this machine only, at another time than now."""
     sockets = listen([HERE], 0)
     name = f"{HERE}:{sockets[0].getsockname()[1]}"
+    keeper.EVERY_SECONDS, keeper.AFTER_SECONDS = 0.5, 0.1  # nobody waits here
     page = kitchen(path, hosts=(name,), today=lambda: moment().date(), moment=moment)
     config = uvicorn.Config(
         page.app, log_level="error", access_log=False, server_header=False, lifespan="off", timeout_graceful_shutdown=1
