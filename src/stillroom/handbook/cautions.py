@@ -129,11 +129,12 @@ def step_cautions(household: Household, name: str, kind: str) -> list[Caution]:
     """
     Return the cautions that matter at one kind of step of a preserve; `household` must be settled.
 
-    Those of the fixed block that are about canning are left out where it is not canned.
+    Those of the fixed block are left out where they are about another method.
     """
-    canned = any(item.method in CANNED for item in household.preserves if item.name == name)
+    methods = {item.method for item in household.preserves if item.name == name}
+    about = {"canned": methods & set(CANNED), "pressure": methods & {PRESSURE}}
     found = page_cautions(household, [name]).all
-    return [one for one in found if kind in one.steps and (canned or one.block != FIXED)]
+    return [one for one in found if kind in one.steps and (one.block != FIXED or about.get(one.fits, True))]
 
 
 def canned_line(preserve: Preserve) -> Line | None:

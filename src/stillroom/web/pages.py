@@ -26,7 +26,7 @@ from stillroom.app.plan import said_again
 from stillroom.app.print import shown_of
 from stillroom.app.record.entries import KINDS, MADE, Entered
 from stillroom.app.record.evening import of_line
-from stillroom.app.record.taps import COUNT, Look, Tapped
+from stillroom.app.record.taps import COUNT, Look, Tapped, shown_words
 from stillroom.errors import CouldNotWrite, StillroomError
 from stillroom.household import text
 from stillroom.household.results.messages import WARNING
@@ -163,7 +163,7 @@ class Kitchen:
             "token": form_token(cookie) if cookie else "",
             "waiting": journal.waiting(),
             "why_waiting": self.keeper.why_waiting,
-            "refused": journal.refused(),
+            "refused": [self.with_words(one, seen.look) for one in journal.refused()],
             "entered": [self.with_words(one, seen.look) for one in journal.latest()],
             "unreadable": seen.refused,
         }
@@ -171,9 +171,13 @@ class Kitchen:
 
     @staticmethod
     def with_words(one: Kept, look: Look | None) -> Kept:
-        """Return an entry that waits with what the workbook would say of it."""
-        found = None if look is None else look.outcomes.get(one.tapped.id)
-        return one if found is None or found.refused else replace(one, words=found.words, said=found.said)
+        """Return an entry in a sentence, one that waits with what the workbook would say of it."""
+        if look is None:
+            return one
+        entered, found = one.tapped.entered, look.outcomes.get(one.tapped.id)
+        unit = next((crop.unit for crop in look.reading.typed.crops if crop.name == entered.name), "")
+        said = one.said if found is None or found.refused else found.said
+        return replace(one, words=shown_words(entered, unit), said=said)
 
     def now(self, look: Look) -> Mapping[str, Any]:
         """What is on the clock, the day's lines to record, and what else the day asks for."""

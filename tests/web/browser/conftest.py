@@ -13,6 +13,8 @@ from tests.conftest import planned
 from tests.small_kitchen import FRIDAY
 from tests.web.browser.chromium import Served, browser, chromium, served
 
+from stillroom.household.results.clock import Step
+
 NO_CHROMIUM = "there is no Chromium on this machine"
 
 
@@ -53,3 +55,9 @@ def workbook(tmp_path_factory) -> Path:
 def page(chrome: Browser, workbook: Path, hour: Hour) -> Iterator[Served]:
     with served(workbook, hour) as one:
         yield one
+
+
+def process_of(page: Served) -> Step:
+    """The first process on the clock of the day."""
+    look = page.kitchen.keeper.seen().look
+    return next(step for step in look.clock.steps_on(look.day) if step.kind == "process")

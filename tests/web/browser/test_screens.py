@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from tests.web.browser.chromium import MOST_BYTES, MOST_REQUESTS, SCREENS, SIZES, WEIGHT, Traffic, looked_over, zoomed
+from tests.web.browser.conftest import process_of
 
 SAMPLE = [("phone", "light", True), ("tablet", "dark", True), ("laptop", "light", False)]
 """The full matrix is in the bench `kitchen --screens`."""
@@ -30,9 +31,3 @@ def test_every_screen_can_be_read_and_tapped_and_is_light(chrome, page, hour, si
     assert traffic.elsewhere(page.address) == set()
     assert traffic.errors == []
     context.close()
-
-
-def process_of(page):
-    """The first process on the clock of the day."""
-    look = page.kitchen.keeper.seen().look
-    return next(step for step in look.clock.steps_on(look.day) if step.kind == "process")

@@ -145,6 +145,33 @@ def words_of(entered: Entered) -> str:
     return entered.name if entered.kind == UNDO else f"{entered.amount} {entered.name}"
 
 
+SHOWN = {
+    "came": "{} came in",
+    "made": "Made {}",
+    "ate": "Ate {}",
+    "bought": "Bought {}",
+    "gave": "Gave away {}",
+    "spoiled": "{} spoiled",
+    "surplus": "{} surplus",
+    COUNT: "Counted {}",
+}
+"""What was tapped in a sentence, by its kind."""
+
+
+def shown_words(entered: Entered, unit: str = "") -> str:
+    """
+    Return what was tapped in a sentence; `unit` is that of an amount that has none.
+
+    >>> shown_words(Entered("came", "corn", "12", datetime.date(2026, 8, 14)), "lb")
+    '12 lb corn came in'
+    >>> shown_words(Entered("made", "juice", "13", datetime.date(2026, 8, 14), "1"))
+    'Made 13 juice, 1 not sealed'
+    """
+    amount = f"{entered.amount} {unit}" if unit and entered.amount[-1:].isdigit() else entered.amount
+    failed = f", {entered.failed} not sealed" if entered.failed else ""
+    return SHOWN.get(entered.kind, "{}").format(f"{amount} {entered.name}".strip()) + failed
+
+
 def tap(log: Log, entered: Entered, problems: Sequence[Problem]) -> list[str]:
     """Check and queue what was tapped; what to say of it. Raises CommandWrong, WorkbookRefused."""
     if entered.kind == UNDO:

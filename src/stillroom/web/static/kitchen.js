@@ -180,6 +180,7 @@ for (const shown of document.querySelectorAll("[data-events]")) {
 
 function prepare() {
   for (const start of document.querySelectorAll("[data-timer]")) start.hidden = false;
+  for (const words of document.querySelectorAll("[data-no-script]")) words.hidden = true;
   for (const field of touches ? document.querySelectorAll("[data-pad]") : []) {
     field.inputMode = "none";
     if (field.dataset.pad === "open") open(field);
