@@ -11,7 +11,7 @@ from stillroom.app.record.taps import Look
 from stillroom.handbook.processes import BOILING_WATER, PRESSURE
 from stillroom.household.records import Preserve
 from stillroom.household.results.clock import Step, step_words
-from stillroom.household.text import MINUTES_A_DAY
+from stillroom.household.text import MINUTES_A_DAY, format_list
 from stillroom.reports.care import canned_lines, explained
 from stillroom.reports.terminal.today import eat_lines, freezer_moves, put_away_lines
 
@@ -37,7 +37,8 @@ class Card:
     @property
     def where(self) -> str:
         """The equipment and the people."""
-        return "; ".join(", ".join(several) for several in (self.step.equipment, self.step.persons) if several)
+        people = f"by {format_list(self.step.persons, between=' and ')}" if self.step.persons else ""
+        return ", ".join(part for part in (*self.step.equipment, people) if part)
 
     @property
     def what(self) -> str:

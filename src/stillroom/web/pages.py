@@ -46,8 +46,8 @@ HERE = Path(__file__).parent
 HAPPENINGS = {"ate": "Ate", "bought": "Bought", "gave": "Gave away", "spoiled": "Spoiled", "surplus": "Surplus"}
 STATIC = {"page.css": "text/css", "kitchen.js": "text/javascript", "icon.svg": "image/svg+xml"}
 PICTURES = {"jars": jars_picture, "freezer": freezer_picture}
-ENTERED = "#entered"
-"""Where a page shows what was just entered."""
+ENTERED, UNDONE = "#entered", "#undone"
+"""Where a page shows what was just entered, and that it was taken back."""
 LONGEST = 200
 LATE_MINUTES, MOST_LATE = ("15", "-15", "0"), datetime.timedelta(hours=12)
 """By how much the times of the day may be moved with one tap (0: back to the plan), and in all."""
@@ -323,8 +323,7 @@ class Kitchen:
 
     def undo(self, _: Request, form: FormData) -> str:
         """Take an entry back, or drop one that was refused."""
-        self.keeper.take_back(field(form, "of"), id_of(form))
-        return ""
+        return UNDONE if self.keeper.take_back(field(form, "of"), id_of(form)) else ""
 
     def be_late(self, _: Request, form: FormData) -> str:
         """Show the times of the day so many minutes later; the plan stays as it is."""

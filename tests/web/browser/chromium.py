@@ -146,3 +146,11 @@ def zoomed(page: Page) -> list[str]:
     found = too_wide(page)
     page.set_viewport_size(size)
     return found
+
+
+def until(holds: Callable[[], bool], seconds: float = 20) -> None:
+    """Wait until something holds."""
+    end = time.monotonic() + seconds
+    while not holds():
+        assert time.monotonic() < end, "it never came to be so"
+        time.sleep(0.1)

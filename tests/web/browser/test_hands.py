@@ -7,8 +7,8 @@ import datetime
 import pytest
 from playwright.sync_api import Page, expect
 from tests.small_kitchen import FRIDAY
-from tests.web.asks import JUICE, TOMATO
-from tests.web.browser.chromium import SIZES
+from tests.web.asks import JUICE, TOMATO, recorded
+from tests.web.browser.chromium import SIZES, until
 from tests.web.browser.conftest import process_of
 
 RINGS = """
@@ -100,7 +100,9 @@ def test_without_a_script_it_does_as_much(chrome, page, hour):
     line.get_by_role("button", name="Made as planned").click()
     expect(tab.locator("#entered")).to_contain_text(f"Made 7 {JUICE}")
     tab.locator("#entered").get_by_role("button", name="Undo").click()
-    expect(line).to_have_count(1)
+    expect(tab.locator("#undone")).to_be_visible()
+    until(lambda: bool(tab.goto(f"{page.address}/")) and line.count() == 1)
+    assert recorded(page.kitchen.keeper.path) == []
     tab.goto(f"{page.address}/plan")
     tab.get_by_role("button", name="Plan again", exact=True).click()
     expect(tab.get_by_role("button", name="Plan again", exact=True).or_(tab.get_by_role("button", name="Stop"))).to_be_visible()

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import time
-from collections.abc import Callable
 
 import pytest
 from openpyxl import load_workbook
@@ -12,7 +10,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 from python_calamine import CalamineWorkbook
 from tests.small_kitchen import FRIDAY
 from tests.web.asks import JUICE, TOMATO, came_in, recorded
-from tests.web.browser.chromium import SIZES, Traffic
+from tests.web.browser.chromium import SIZES, Traffic, until
 
 from stillroom.app.plan import read_workbook
 
@@ -37,14 +35,6 @@ def typed(tab: Page, digits: str) -> None:
     pad = tab.get_by_role("group", name="Number pad")
     for digit in digits:
         pad.get_by_role("button", name=digit, exact=True).tap()
-
-
-def until(holds: Callable[[], bool], seconds: float = 20) -> None:
-    """Wait until something holds."""
-    end = time.monotonic() + seconds
-    while not holds():
-        assert time.monotonic() < end, "it never came to be so"
-        time.sleep(0.1)
 
 
 def test_a_day_by_clicks(chrome, phone, page, workbook):

@@ -211,7 +211,9 @@ async function again() {
   prepare();
 }
 setInterval(() => {
-  const busy = Date.now() - touched < 60000 || document.querySelector("main details[open], [data-events], [role=alert]");
+  const soon = document.querySelector("[data-soon], #undone:target"); /* on its way into the workbook */
+  const busy = document.querySelector("main details[open], [data-events], [role=alert]");
   const typed = [...document.querySelectorAll("input:not([type=hidden])")].some(isTyped);
-  if (place && !busy && !typed && Date.now() - fetched > wait()) again();
-}, 5000);
+  const idle = Date.now() - touched > (soon ? 3000 : 60000), due = Date.now() - fetched > (soon ? 3000 : wait());
+  if (place && idle && due && !busy && !typed) again();
+}, 1000);
