@@ -179,8 +179,9 @@ class Keeper:
         return kept
 
     def take_back(self, id_: str, undo_id: str) -> bool:
-        """Take an entry back, at once or with the next writing."""
-        done = self.journal.take_back(id_, undo_id)
+        """Take an entry back, at once or with the next writing; never while it is being written."""
+        with self._turn:
+            done = self.journal.take_back(id_, undo_id)
         self._wake.set()
         return done
 
