@@ -6,6 +6,7 @@ import asyncio
 import datetime
 import json
 import re
+import sys
 import threading
 from collections import defaultdict
 from collections.abc import AsyncIterator, Callable, Mapping
@@ -83,7 +84,8 @@ class Kitchen:
         self.keeper, self.planner, self.pairing, self.moment = keeper, planner, pairing, moment
         self.late = (datetime.date.min, datetime.timedelta())
         self._drawing = threading.Lock()
-        self._drawn: tuple[Look | None, Mapping[str, Picture], dict[str, bytes]] = (None, {}, {})
+        self._pictures: tuple[Look | None, Mapping[str, Picture]] = (None, {})
+        self._files: dict[str, bytes] = {}
         self.templates = Environment(
             loader=FileSystemLoader(HERE / "templates"),
             autoescape=select_autoescape(default=True),
@@ -123,6 +125,18 @@ class Kitchen:
         inside = Starlette(routes=routes)
         self.guard = Guard(inside, keeper.journal, pairing, hosts, cookie)
         self.app = self.guard
+
+    def start(self) -> None:
+        """Begin to write what waits; and load what draws pictures, so that nobody waits for it later."""
+        sys.setswitchinterval(0.001)  # a page does not wait while the workbook is written or read in another thread
+        self.keeper.start()
+        threading.Thread(target=self._draw_first, daemon=True).start()
+
+    def _draw_first(self) -> None:
+        look = self.keeper.seen().look
+        if look is not None:
+            with text.in_style(text.style_of(look.reading.household.kitchen)):
+                self.pictures(look)
 
     def close(self) -> None:
         """Stop planning and writing, and let the journal go."""
@@ -236,28 +250,25 @@ class Kitchen:
 
     def pictures(self, look: Look) -> Mapping[str, Picture]:
         """Return the pictures of a plan by the name they are asked for; none without a plan."""
-        with self._drawing:
-            if look is not self._drawn[0]:
-                shown = None if look.clock is None else shown_of(look.clock)
-                self._drawn = (
-                    look,
-                    {} if shown is None else {name: draw(shown) for name, draw in PICTURES.items()},
-                    {},
-                )
-            return self._drawn[1]
+        drawn, pictures = self._pictures
+        if look is not drawn:
+            shown = None if look.clock is None else shown_of(look.clock)
+            pictures = {} if shown is None else {name: draw(shown) for name, draw in PICTURES.items()}
+            self._pictures = (look, pictures)
+            self._files = {}
+        return pictures
 
     def picture(self, request: Request) -> Response:
         """Give a picture, by a name that is listed."""
         look, name = self.keeper.seen().look, request.path_params["name"]
         if look is None or name not in PICTURES:
             return PlainTextResponse("Not here.", 404)
-        with text.in_style(text.style_of(look.reading.household.kitchen)):
-            found = self.pictures(look).get(name)
+        with text.in_style(text.style_of(look.reading.household.kitchen)), self._drawing:
+            found, files = self.pictures(look).get(name), self._files
             if found is None:
                 return PlainTextResponse("There is no plan to draw.", 404)
-            with self._drawing:
-                files = self._drawn[2]
-                files[name] = files.get(name) or picture_file(found, "png")
+            if name not in files:
+                files[name] = picture_file(found, "png")
         return Response(files[name], media_type="image/png")
 
     def plan(self, look: Look) -> Mapping[str, Any]:

@@ -6,8 +6,9 @@ import contextlib
 import io
 import os
 import socket
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
+from typing import Any
 
 import segno
 import uvicorn
@@ -17,6 +18,14 @@ from stillroom.web.pages import Kitchen, kitchen
 from stillroom.workbook.ooxml.files.put import why_not
 
 HERE = "127.0.0.1"
+SETTINGS: dict[str, Any] = {
+    "log_level": "error",
+    "access_log": False,
+    "server_header": False,
+    "lifespan": "off",
+    "timeout_graceful_shutdown": 2,
+}
+"""How the server is run: it says nothing but errors."""
 PLAIN_HTTP = (
     "Anyone in your home network who can listen in can read what is sent, for it is not encrypted: "
     "share only in a network you trust."
@@ -32,26 +41,23 @@ def open_kitchen(
     Raises CouldNotWrite where the workbook's page is open already or the port is taken, WorkbookRefused.
     """
     address = own_address() if share else ""
-    sockets = listen([HERE, *([address] if address else [])], port)
-    port = sockets[0].getsockname()[1]
-    names = [f"{name}:{port}" for name in (HERE, "localhost", address) if name]
-    page = kitchen(path, hosts=tuple(names), cookie=f"stillroom-{port}")
-    own = f"http://{HERE}:{port}/?key={page.pairing.key}"
-    tell(f"The kitchen page of {path.name}: {own}")
-    if share:
-        tell(share_words(page, f"http://{address}:{port}"))
-    tell("Stop it with Ctrl+C. The workbook stays an ordinary file.")
-    if show is not None:
-        show(own)
-    config = uvicorn.Config(
-        page.app, log_level="error", access_log=False, server_header=False, lifespan="off", timeout_graceful_shutdown=2
-    )
-    page.keeper.start()
-    try:
-        with contextlib.suppress(KeyboardInterrupt):
-            uvicorn.Server(config).run(sockets=sockets)
-    finally:
-        page.close()
+    with listening([HERE, *([address] if address else [])], port) as sockets:
+        port = sockets[0].getsockname()[1]
+        names = [f"{name}:{port}" for name in (HERE, "localhost", address) if name]
+        page = kitchen(path, hosts=tuple(names), cookie=f"stillroom-{port}")
+        try:
+            own = f"http://{HERE}:{port}/?key={page.pairing.key}"
+            tell(f"The kitchen page of {path.name}: {own}")
+            if share:
+                tell(share_words(page, f"http://{address}:{port}"))
+            tell("Stop it with Ctrl+C. The workbook stays an ordinary file.")
+            if show is not None:
+                show(own)
+            page.start()
+            with contextlib.suppress(KeyboardInterrupt):
+                uvicorn.Server(uvicorn.Config(page.app, **SETTINGS)).run(sockets=sockets)
+        finally:
+            page.close()
 
 
 def share_words(page: Kitchen, address: str) -> str:
@@ -62,26 +68,33 @@ def share_words(page: Kitchen, address: str) -> str:
     return f"{picture.getvalue()}\nOn the tablet or phone: {address} and the code {code}. It works once.\n{PLAIN_HTTP}"
 
 
-def listen(hosts: Sequence[str], port: int) -> list[socket.socket]:
-    """Return sockets that listen at one port of each address, a free one if it is taken. Raises CouldNotWrite."""
-    why = ""
-    for wanted in (port, 0):
-        with contextlib.ExitStack() as opened:
+@contextlib.contextmanager
+def listening(hosts: Sequence[str], port: int) -> Iterator[list[socket.socket]]:
+    """Listen at one port of each address, a free one if it is taken. Raises CouldNotWrite."""
+    with contextlib.ExitStack() as opened:
+        try:
+            sockets = listen(opened, hosts, port)
+        except OSError:
+            opened.close()
             try:
-                sockets: list[socket.socket] = []
-                for host in hosts:
-                    one = opened.enter_context(socket.socket(socket.AF_INET, socket.SOCK_STREAM))
-                    if os.name != "nt":  # there, it would let two programs have one port
-                        one.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-                    one.bind((host, sockets[0].getsockname()[1] if sockets else wanted))
-                    sockets.append(one)
+                sockets = listen(opened, hosts, 0)
             except OSError as error:
-                why = why_not(error)
-            else:
-                opened.pop_all()
-                return sockets
-    msg = f"the page cannot be served at port {port}: {why}"
-    raise CouldNotWrite(msg)
+                msg = f"the page cannot be served at port {port}: {why_not(error)}"
+                raise CouldNotWrite(msg) from error
+        yield sockets
+
+
+def listen(opened: contextlib.ExitStack, hosts: Sequence[str], port: int) -> list[socket.socket]:
+    """Return sockets that listen at one port of each address, any free one for 0. Raises OSError."""
+    sockets: list[socket.socket] = []
+    for host in hosts:
+        one = opened.enter_context(socket.socket(socket.AF_INET, socket.SOCK_STREAM))
+        if os.name != "nt":  # there, it would let two programs have one port
+            one.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        one.bind((host, sockets[0].getsockname()[1] if sockets else port))
+        one.listen(128)
+        sockets.append(one)
+    return sockets
 
 
 def own_address() -> str:

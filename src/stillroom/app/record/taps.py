@@ -251,7 +251,7 @@ def to_plan(path: Path, waiting: Sequence[Tapped], today: datetime.date, after: 
     first_day = None
     if after is not None:
         log = Log(book, read.household(book, today)[0], today=today)
-        first_day, _said = to_next_day(log, after, today)
+        first_day, *_ = to_next_day(log, after, today)
         book = book.reopened()
     reading = read_book(book, today, first_day)
     reading.refuse_if_stopped()
