@@ -174,7 +174,7 @@ class Keeper:
         self._wake.set()
         kept = self.journal.of_id(tapped.id)
         if not added and kept is None:
-            msg = f"{tapped.entered.name} was recorded just now, perhaps on another device; undo that to record it anew"
+            msg = f"{tapped.entered.name} was recorded just now, perhaps on another device; undo that to record it again"
             raise CommandWrong(msg)
         return kept
 
