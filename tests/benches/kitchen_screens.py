@@ -19,8 +19,9 @@ import tempfile
 from pathlib import Path
 
 from PIL import Image
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser
 from tests.web.browser.chromium import (
+    RULES,
     SCREENS,
     SIZES,
     WEIGHT,
@@ -62,7 +63,7 @@ def look_over(chrome: Browser, page: Served, folder: Path | None) -> int:
             if folder is not None and script:
                 name = screen.strip("/") or "now"
                 tab.screenshot(path=folder / f"{name}_{size}_{colors}.png", full_page=True)
-            wrong = [*opened(tab), *looked_over(tab, axe=script), *zoomed(tab)]
+            wrong = [*looked_over(tab, RULES if script else None), *zoomed(tab)]
             found += len(wrong)
             ways = f"{size} {colors} {'with' if script else 'without'} a script"
             print(f"{screen:10} {ways:32} {weight / 1000:5.1f} kB {requests} requests", *wrong, sep="\n    ")
@@ -71,13 +72,6 @@ def look_over(chrome: Browser, page: Served, folder: Path | None) -> int:
             print("   ", wrong)
         context.close()
     return found
-
-
-def opened(tab: Page) -> list[str]:
-    """Open all that can be opened; nothing is wrong with it."""
-    for more in tab.locator("main summary").all():
-        more.click()
-    return []
 
 
 def readme_picture(chrome: Browser, page: Served) -> bytes:

@@ -24,7 +24,7 @@ SCREENS = ("/", "/came", "/left", "/winter", "/plan", "/workbook", "/devices", "
 SIZES = {"phone": (360, 740), "tablet": (820, 1180), "laptop": (1280, 800)}
 MOST_BYTES, MOST_REQUESTS = 60_000, 5
 LEAST_TARGET, LEAST_TEXT = 44, 16
-RULES = {"rules": {name: {"enabled": True} for name in ("color-contrast-enhanced", "target-size")}}
+RULES: dict[str, object] = {"rules": {name: {"enabled": True} for name in ("color-contrast-enhanced", "target-size")}}
 """Beyond what is on by default: a contrast of 7 to 1."""
 TOO_SMALL = """
 ([target, text]) => {
@@ -111,18 +111,26 @@ class Traffic:
 
 WEIGHT = """
 () => {
-  const all = [...performance.getEntriesByType("navigation"), ...performance.getEntriesByType("resource")];
+  const asked = [...performance.getEntriesByType("navigation"), ...performance.getEntriesByType("resource")];
+  const all = asked.filter((one) => one.decodedBodySize); /* a script that is not wanted is not asked for */
   return [all.reduce((sum, one) => sum + one.decodedBodySize, 0), all.length];
 }
 """
 """How many bytes and requests a page took, those that the browser had already among them."""
 
 
-def looked_over(page: Page, *, axe: bool = True) -> list[str]:
-    """Return what is wrong with a screen: too wide, too small, or what axe-core finds."""
+COLORS_ONLY = {"runOnly": ["color-contrast", "color-contrast-enhanced"]}
+OPEN_ALL = """
+() => { for (const one of document.querySelectorAll("main details")) one.open = true; }
+"""
+
+
+def looked_over(page: Page, axe: dict[str, object] | None = RULES) -> list[str]:
+    """Return what is wrong with a screen and all that opens on it: too wide, too small, or what axe-core finds."""
+    page.evaluate(OPEN_ALL)
     found = [*page.evaluate(TOO_SMALL, [LEAST_TARGET, LEAST_TEXT]), *too_wide(page)]
-    if axe:
-        for one in Axe().run(page, options=RULES).response["violations"]:
+    if axe is not None:
+        for one in Axe().run(page, options=axe).response["violations"]:
             found.append(f"{one['id']}: {one['nodes'][0]['html'][:120]} {one['nodes'][0].get('failureSummary', '')}")
     return found
 
