@@ -26,9 +26,9 @@ from starlette.routing import Route
 from stillroom.app.plan import said_again
 from stillroom.app.print import shown_of
 from stillroom.app.record.entries import KINDS, MADE, Entered
-from stillroom.app.record.evening import of_line
+from stillroom.app.record.evening import LineToRecord, of_line
 from stillroom.app.record.taps import COUNT, Look, Tapped, shown_words
-from stillroom.errors import CouldNotWrite, StillroomError
+from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
 from stillroom.household import text
 from stillroom.household.results.messages import WARNING
 from stillroom.household.results.rows import in_crop_unit, is_filled
@@ -313,23 +313,24 @@ class Kitchen:
         return RedirectResponse(f"{back}{place}" if place.startswith("#") else place or back, 303)
 
     def enter(self, _: Request, form: FormData) -> str:
-        """Keep one thing that was tapped; of a line of the plan, how many."""
-        kind, name, amount = field(form, "kind"), field(form, "name"), field(form, "amount")
-        unit, day = field(form, "unit"), day_of(field(form, "day"))
-        look = self.keeper.seen().look
-        if kind == "line":
-            line = next((one for one in look.lines if (one.name, one.day) == (name, day)), None) if look else None
-            unsealed = field(form, "failed")
-            entered = (
-                None if line is None else of_line(line, f"{amount} -{unsealed}" if unsealed.strip("0") else amount)
-            )
-            if entered is not None:
-                self.keeper.enter(Tapped(id_of(form), entered, of_plan=True))
+        """Keep one thing that was tapped; of a line of the plan, how many. What was kept before is not kept again."""
+        kind, name, amount, failed = (field(form, one) for one in ("kind", "name", "amount", "failed"))
+        id_, day, look = id_of(form), day_of(field(form, "day")), self.keeper.seen().look
+        if self.keeper.journal.of_id(id_) is not None:
             return ENTERED
-        if kind not in (*KINDS, COUNT) or day is None or look is None:
+        if kind not in ("line", *KINDS, COUNT) or day is None or look is None:
             raise WrongForm
-        failed = field(form, "failed") or None
-        self.keeper.enter(Tapped(id_of(form), Entered(kind, name, f"{amount} {unit}".strip(), day, failed)))
+        if kind == "line":
+            entered = of_line(open_line(look, name, day), f"{amount} -{failed}" if failed.strip("0") else amount)
+        elif day != look.day:
+            days = (text.format_long_date(one) for one in (day, look.day))
+            raise CommandWrong(
+                "This page was of {}. It is about {} now: look it over, then enter it again.".format(*days)
+            )
+        else:
+            entered = Entered(kind, name, f"{amount} {field(form, 'unit')}".strip(), day, failed or None)
+        if entered is not None:
+            self.keeper.enter(Tapped(id_, entered, of_plan=kind == "line"))
         return ENTERED
 
     def undo(self, _: Request, form: FormData) -> str:
@@ -427,6 +428,15 @@ class WrongForm(StillroomError):
 
     def __str__(self) -> str:
         return "That form is not complete. Load the page again."
+
+
+def open_line(look: Look, name: str, day: datetime.date) -> LineToRecord:
+    """Return a line of the plan that is still to be recorded. Raises CommandWrong for any other."""
+    found = next((one for one in look.lines if (one.name, one.day) == (name, day)), None)
+    if found is None:
+        msg = f"{name} of {text.format_long_date(day)} is recorded already, or not in the plan now; nothing was entered"
+        raise CommandWrong(msg)
+    return found
 
 
 def field(form: FormData, name: str) -> str:

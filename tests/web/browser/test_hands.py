@@ -105,7 +105,9 @@ def test_without_a_script_it_does_as_much(chrome, page, hour):
     assert recorded(page.kitchen.keeper.path) == []
     tab.goto(f"{page.address}/plan")
     tab.get_by_role("button", name="Plan again", exact=True).click()
-    expect(tab.get_by_role("button", name="Plan again", exact=True).or_(tab.get_by_role("button", name="Stop"))).to_be_visible()
+    expect(
+        tab.get_by_role("button", name="Plan again", exact=True).or_(tab.get_by_role("button", name="Stop"))
+    ).to_be_visible()
     page.kitchen.planner.leave()
     context.close()
 
