@@ -192,7 +192,7 @@ def load(folder: Path, seconds: float, devices: int) -> None:
     times = sorted(time_ for one in several for time_ in one.seconds)
     at = [statistics.quantiles(times, n=100)[part - 1] * 1000 for part in (50, 95, 99)]
     done = [pounds for one in several for pounds in one.done]
-    print(f"load: {devices} devices, {seconds:.0f} s, {len(times)} answers; 50%/95%/99%/longest: {at[0]:.0f}/{at[1]:.0f}/{at[2]:.0f}/{times[-1] * 1000:.0f} ms")  # fmt: skip
+    print(f"load: {devices} devices, {seconds:.0f} s, {len(times)} answers; 50%/95%/99%/longest: {at[0]:.0f}/{at[1]:.0f}/{at[2]:.0f}/{times[-1] * 1000:.0f} ms (load of the machine {os.getloadavg()[0]:.1f})")  # fmt: skip
     print(f"  lots: {compare(before, path, done, done)}; refused: {sum(len(one.wrong) for one in several)}")
 
 

@@ -17,7 +17,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
 from stillroom.web import keeper
 from stillroom.web.pages import Kitchen, kitchen
-from stillroom.web.serve import HERE, listen
+from stillroom.web.serve import HERE, SETTINGS, listening
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 SCREENS = ("/", "/came", "/left", "/winter", "/plan", "/workbook", "/devices", "/pair")
@@ -73,26 +73,21 @@ class Served:
 @contextmanager
 def served(path: Path, moment: Callable[[], datetime.datetime]) -> Iterator[Served]:
     """Serve the page of a workbook on this machine only, at another time than now."""
-    sockets = listen([HERE], 0)
-    name = f"{HERE}:{sockets[0].getsockname()[1]}"
     keeper.EVERY_SECONDS, keeper.AFTER_SECONDS = 0.5, 0.1  # nobody waits here
-    page = kitchen(path, hosts=(name,), today=lambda: moment().date(), moment=moment)
-    config = uvicorn.Config(
-        page.app, log_level="error", access_log=False, server_header=False, lifespan="off", timeout_graceful_shutdown=1
-    )
-    server = uvicorn.Server(config)
-    page.keeper.start()
-    thread = threading.Thread(target=server.run, kwargs={"sockets": sockets}, daemon=True)
-    thread.start()
-    until = time.monotonic() + 20
-    while not server.started and time.monotonic() < until:
-        time.sleep(0.02)
-    try:
-        yield Served(page, f"http://{name}")
-    finally:
-        server.should_exit = True
-        thread.join(10)
-        page.close()
+    with listening([HERE], 0) as sockets:
+        name = f"{HERE}:{sockets[0].getsockname()[1]}"
+        page = kitchen(path, hosts=(name,), today=lambda: moment().date(), moment=moment)
+        server = uvicorn.Server(uvicorn.Config(page.app, **SETTINGS | {"timeout_graceful_shutdown": 1}))
+        page.start()
+        thread = threading.Thread(target=server.run, kwargs={"sockets": sockets}, daemon=True)
+        thread.start()
+        try:
+            until(lambda: server.started)
+            yield Served(page, f"http://{name}")
+        finally:
+            server.should_exit = True
+            thread.join(10)
+            page.close()
 
 
 @dataclass

@@ -103,12 +103,6 @@ def test_without_a_script_it_does_as_much(chrome, page, hour):
     expect(tab.locator("#undone")).to_be_visible()
     until(lambda: bool(tab.goto(f"{page.address}/")) and line.count() == 1)
     assert recorded(page.kitchen.keeper.path) == []
-    tab.goto(f"{page.address}/plan")
-    tab.get_by_role("button", name="Plan again", exact=True).click()
-    expect(
-        tab.get_by_role("button", name="Plan again", exact=True).or_(tab.get_by_role("button", name="Stop"))
-    ).to_be_visible()
-    page.kitchen.planner.leave()
     context.close()
 
 
