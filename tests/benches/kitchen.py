@@ -178,7 +178,7 @@ def load(folder: Path, seconds: float, devices: int) -> None:
                 break
             time.sleep(luck.uniform(0.2, 1.0))
             if luck.random() < 0.3:
-                one.enter(number + 1 + count / 100)
+                one.enter(round(number + 1 + count / 100, 2))
             else:
                 status, text = one.ask("GET", luck.choice(PAGES))
                 one.wrong += [] if status == 200 else [f"{status}: {text[:200]}"]
@@ -192,7 +192,7 @@ def load(folder: Path, seconds: float, devices: int) -> None:
     times = sorted(time_ for one in several for time_ in one.seconds)
     at = [statistics.quantiles(times, n=100)[part - 1] * 1000 for part in (50, 95, 99)]
     done = [pounds for one in several for pounds in one.done]
-    print(f"load: {devices} devices, {seconds:.0f} s, {len(times)} answers; 50%/95%/99%/longest: {at[0]:.0f}/{at[1]:.0f}/{at[2]:.0f}/{times[-1] * 1000:.0f} ms")  # fmt: skip
+    print(f"load: {devices} devices, {seconds:.0f} s, {len(times)} answers; 50%/95%/99%/longest: {at[0]:.0f}/{at[1]:.0f}/{at[2]:.0f}/{times[-1] * 1000:.0f} ms (load of the machine {os.getloadavg()[0]:.1f})")  # fmt: skip
     print(f"  lots: {compare(before, path, done, done)}; refused: {sum(len(one.wrong) for one in several)}")
 
 

@@ -146,6 +146,40 @@ def test_a_number_that_is_none_is_refused_at_once_and_stays_typed(page, tablet):
     assert not page.keeper.journal.latest()
 
 
+def test_a_page_of_another_day_enters_nothing_and_says_so(page, tablet):
+    answer = tablet.came("12", day="2026-08-13")
+    assert answer.status == 422
+    assert "This page was of Thu Aug 13. It is about Fri Aug 14 now" in answer.text
+    assert "12" in answer.text
+    assert not page.keeper.journal.latest()
+
+
+def test_a_line_that_is_recorded_already_is_not_dropped_in_silence(page, tablet):
+    first = "33333333-3333-4333-8333-333333333333"
+    tablet.made(id=first)
+    page.keeper.turn()
+    assert tablet.made(id=first).status == 303  # the same form again
+    answer = tablet.made("5")
+    assert answer.status == 422
+    assert "is recorded already" in answer.text
+
+
+def test_a_full_disk_is_told_and_what_was_answered_is_kept(workbook, page, tablet):
+    file = page.keeper.journal._file
+    file.execute(f"PRAGMA max_page_count = {file.execute('PRAGMA page_count').fetchone()[0]}")
+    done = []
+    for pounds in range(1, 60):
+        answer = tablet.came(str(pounds))
+        if answer.status != 303:
+            break
+        done.append(pounds)
+    assert answer.status == 503
+    assert "could not be kept" in answer.text
+    file.execute("PRAGMA max_page_count = 1000")
+    page.keeper.turn()
+    assert came_in(workbook) == [60, *done]
+
+
 def test_a_count_becomes_what_was_eaten(workbook, page, tablet):
     tablet.made("12")
     page.keeper.turn()

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import datetime
-import sqlite3
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -82,7 +81,7 @@ class Keeper:
                 self._ended.wait(AFTER_SECONDS)
             self._wake.clear()
             if not self._ended.is_set():
-                with contextlib.suppress(OSError, sqlite3.Error):  # a disk that is full or gone: tried again soon
+                with contextlib.suppress(OSError, CouldNotWrite):  # a disk that is full or gone: tried again soon
                     self.turn()
 
     def turn(self) -> None:
@@ -174,7 +173,9 @@ class Keeper:
         self._wake.set()
         kept = self.journal.of_id(tapped.id)
         if not added and kept is None:
-            msg = f"{tapped.entered.name} was recorded just now, perhaps on another device; undo that to record it again"
+            msg = (
+                f"{tapped.entered.name} was recorded just now, perhaps on another device; undo that to record it again"
+            )
             raise CommandWrong(msg)
         return kept
 
