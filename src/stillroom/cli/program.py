@@ -26,22 +26,10 @@ FORMER = {"count": "stock", "learned": "yields", "limits": "bottlenecks"}
 """Former names of commands; each is refused with its new name."""
 NEAR_ENOUGH = 0.6
 ORDER = (
-    *("start", "plan", "today", "evening", "adopt", "add", "check", "day", "tonight", "weigh", "made", "ate", "gave"),
-    *("spoiled", "surplus", "bought", "undo", "catch-up", "stock", "eat-first", "yields", "pages", "labels"),
-    *(
-        "bottlenecks",
-        "why",
-        "suppose",
-        "hedge",
-        "season",
-        "winter",
-        "review",
-        "garden",
-        "next-year",
-        "merge",
-        "handbook",
-        "plan-all",
-    ),
+    *("start", "plan", "today", "evening", "open", "adopt", "add", "check", "day", "tonight", "weigh", "made", "ate"),
+    *("gave", "spoiled", "surplus", "bought", "undo", "catch-up", "stock", "eat-first", "yields", "pages", "labels"),
+    *("bottlenecks", "why", "suppose", "hedge", "season", "winter", "review", "garden", "next-year", "merge"),
+    *("handbook", "plan-all"),
 )
 """The order of the commands in the help."""
 
