@@ -10,7 +10,7 @@ from pathlib import Path
 from stillroom.app.files import refuse_folder
 from stillroom.app.frames import write_csv
 from stillroom.app.plan import PlanFound, Reading, find_plan, left_out, mark_of, said_again
-from stillroom.app.questions import bottlenecks, suppose
+from stillroom.app.questions import bottlenecks, suppose, tonight
 from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.household.journal.events import MadeLine, still_to_do
 from stillroom.household.journal.fingerprint import counted_text, parts, parts_in, parts_text, why_words
@@ -79,6 +79,7 @@ def plan_workbook(
     progress: Progress = no_progress,
     *,
     with_bottlenecks: bool = False,
+    with_deadlines: bool = False,
     model: Path | None = None,
     csv: Path | None = None,
     strict: bool = False,
@@ -88,7 +89,8 @@ def plan_workbook(
     Plan what was read, audit the plan, and write it into the workbook, or into a copy at `out`.
 
     A workbook that holds the plan of these inputs, this version and these settings keeps its bytes. With
-    `with_bottlenecks` it is planned in any case, and the table Bottlenecks is filled; else an older one is emptied.
+    `with_bottlenecks` it is planned in any case, and the table Bottlenecks is filled; else an older one is emptied; so
+    are Can wait and If things go wrong `with_deadlines`.
     With `model` the model that is solved first is written to that .lp or .mps file, before it is solved; with `csv` the
     tables are written into that folder, before the workbook. A refused preserve is left out; if `strict`, nothing is
     planned then. What is in the way of any of these files and not as we last wrote it is refused, or with `replace`
@@ -101,7 +103,9 @@ def plan_workbook(
         progress("writing the model")
         write_model(still_to_do(reading.household), model, replace=replace)
     began = time.monotonic()
-    queued = queue_found(reading, time_limit_seconds, progress, with_bottlenecks=with_bottlenecks)
+    queued = queue_found(
+        reading, time_limit_seconds, progress, with_bottlenecks=with_bottlenecks, with_deadlines=with_deadlines
+    )
     files = () if csv is None else tuple(write_csv(queued.tables, csv, replace=replace))
     receipt = reading.book.save(out, replace=replace)
     seconds = time.monotonic() - began
@@ -127,13 +131,20 @@ def queue_found(
     progress: Progress = no_progress,
     *,
     with_bottlenecks: bool = False,
+    with_deadlines: bool = False,
 ) -> Queued:
     """Plan what was read and queue all of it in its workbook; nothing where the plan of these inputs is in it."""
-    asked = with_bottlenecks or bool(reading.moves) or not suppose.are_answered(reading.book) or bool(left_out(reading))
+    asked = (
+        with_bottlenecks
+        or with_deadlines
+        or bool(reading.moves)
+        or not suppose.are_answered(reading.book)
+        or bool(left_out(reading))
+    )
     if not asked and has_plan(reading, time_limit_seconds):
         return standing_plan(reading)
     found = find_plan(reading, time_limit_seconds, progress)
-    why = queue_plan(found, progress, with_bottlenecks=with_bottlenecks)
+    why = queue_plan(found, progress, with_bottlenecks=with_bottlenecks, with_deadlines=with_deadlines)
     return Queued(found.tables, found.plan.objectives, False, why, found.plan.hedge)
 
 
@@ -158,17 +169,23 @@ def save_plan(found: PlanFound, out: Path | None = None, *, replace: bool = Fals
 
 
 def queue_plan(
-    found: PlanFound, progress: Progress = no_progress, *, with_bottlenecks: bool = False
+    found: PlanFound,
+    progress: Progress = no_progress,
+    *,
+    with_bottlenecks: bool = False,
+    with_deadlines: bool = False,
 ) -> tuple[str, ...]:
     """Queue every output table and the record; return in lines what went into the record and what changed."""
     progress("writing the workbook")
     book, household, plan = found.reading.book, found.household, found.plan
+    if with_deadlines:
+        tonight.fill_deadlines(found, progress)
     why = queue_tables(found)
     suppose.fill_suppose(found.reading, household, plan, progress, in_time=found.time_limit_seconds is None)
     if with_bottlenecks:
         found.tables["Bottlenecks"] = bottlenecks.fill_bottlenecks(book, household, plan, progress)
-    else:
-        why += bottlenecks.empty_bottlenecks(book)
+    empty = [*([] if with_bottlenecks else ["Bottlenecks"]), *([] if with_deadlines else tonight.TABLES)]
+    why += [words for name in empty for words in bottlenecks.empty_older(book, name)]
     return (*why, *pivot_words(looked_at_by_pivots(book)))
 
 

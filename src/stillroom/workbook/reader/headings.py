@@ -20,8 +20,10 @@ NEAR = 0.8
 """How alike two headings must be for a "did you mean"."""
 HALF_ALIKE = 0.5
 """How alike they must be for a column out of its place to stop the plan."""
-READ_FROM_PLAN = ("day", "days", "preserve", "make", "unit", "fix", "made", "note")
+READ_FROM_PLAN = ("day", "days", "preserve", "make", "unit", "fix", "made", "note", "can_wait_until", "else")
 """The columns of the Plan table that are read back."""
+NOT_MISSED = ("note", "can_wait_until", "else")
+"""Those that nothing is said of where a Plan table has them not."""
 
 
 def first_heading(found: FoundTable) -> str:
@@ -43,7 +45,7 @@ def match_columns(found: FoundTable, table: Table, reading: Reading) -> dict[str
         numbers = headings.get(_heading_key(column.heading), [])
         if numbers:
             columns[column.field] = numbers[0]
-        elif column.field != "note":
+        elif table.name != "Plan" or column.field not in NOT_MISSED:
             missing.append(column)
         if len(numbers) > 1:
             reading.note(_heading_place(found, numbers[1]), "column twice", table.name, field=column.heading)

@@ -41,6 +41,8 @@ LONGEST = 32_000
 """Characters a note may have: a cell holds 32,767 (ECMA-376 part 1, 18.18.79, as spreadsheet programs keep it)."""
 PIECES = 8
 """Into how many cells one note may be divided."""
+FILLED_LATER = ("Can wait until", "Else")
+"""The columns of Plan that a plan leaves blank unless they are asked for: they are no part of its mark."""
 _NUMBERS = (int, float)
 _MARK = re.compile(r"([0-9a-f]{16})-([0-9a-f]{16})")
 
@@ -138,7 +140,9 @@ def digest_of(tables: Mapping[str, Sequence[Row]]) -> str:
 def row_words(row: Row) -> str:
     """One row as text; empty for a blank row."""
     return "\t".join(
-        f"{heading}={value_words(value)}" for heading, value in sorted(row.items()) if value not in (None, "")
+        f"{heading}={value_words(value)}"
+        for heading, value in sorted(row.items())
+        if value not in (None, "") and heading not in FILLED_LATER
     )
 
 
@@ -254,6 +258,25 @@ def write_tables(book: Book, rows: Mapping[str, Sequence[Row]]) -> None:
         found = found_table(book, table.name, headings(table))
         if found is not None:
             fill(book, found, ours(table.name), rows[table.name])
+
+
+def write_deadlines(book: Book, waits: Mapping[tuple[datetime.date, str], tuple[str, str]]) -> None:
+    """Queue the columns *Can wait until* and *Else* of Plan, as far as it has them, by day and name of a line."""
+    plan = found_table(book, "Plan", headings(next(table for table in written_tables() if table.name == "Plan")))
+    if plan is None:
+        return
+    places = {heading: plan.column(heading) for heading in (*FILLED_LATER, "Day", "Days", "Preserve")}
+    for number, cells in plan.rows.filled():
+        there = {name: cells[place - plan.first_column].value for name, place in places.items() if place is not None}
+        day, name = there.get("Day"), str(there.get("Preserve"))
+        day = day.date() if isinstance(day, datetime.datetime) else day
+        known = isinstance(day, datetime.date) and there.get("Days") == 1
+        words = waits.get((day, name), ("", "")) if known and isinstance(day, datetime.date) else ("", "")
+        for heading, said in zip(FILLED_LATER, words, strict=True):
+            column = places[heading]
+            if column is not None and (there[heading] or "") != said:
+                book.set(plan.sheet, plan.first_row + number, column, said or None)
+    book.fit_rows(plan)
 
 
 def add_missing(book: Book, missing: Sequence[Table], rows: Mapping[str, Sequence[Row]]) -> None:
