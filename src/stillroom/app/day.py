@@ -13,8 +13,9 @@ from stillroom.app.plan import Reading, audited_plan, checked_clock, read_workbo
 from stillroom.errors import CommandWrong, StillroomError
 from stillroom.handbook.cautions import page_cautions
 from stillroom.household.amounts import parse_date
-from stillroom.household.records import Household
+from stillroom.household.records import Household, PlanLine
 from stillroom.household.results.clock import DayOnClock, Step
+from stillroom.household.results.deadlines import wait_words
 from stillroom.household.results.rows import Row
 from stillroom.household.text import format_full_date
 from stillroom.household.units import MeasureWrong
@@ -118,8 +119,17 @@ def day_view(path: Path, on: str | None, today: datetime.date) -> RenderableType
     household, names = clock.reading.household, made_names([found] if found is not None else [])
     canned, care = canned_lines(household.preserves, names), page_cautions(household, names)
     last = [*marks_explained(household, names), *last]
-    page = day_page(day, found, clock.steps_on(day), running, messages_of(clock, day), last, canned, care)
+    waits = [
+        f"{line.name}: {wait_words(day, line.can_wait_until, line.otherwise)}" for line in waiting_lines(clock, day)
+    ]
+    page = day_page(day, found, clock.steps_on(day), running, messages_of(clock, day), last, canned, care, waits)
     return with_errors(household, page)
+
+
+def waiting_lines(clock: Clock, day: datetime.date) -> list[PlanLine]:
+    """Return the lines of a day of which it was asked how long they can wait."""
+    lines = clock.reading.household.plan_lines
+    return [line for line in lines if line.day == day and line.days == 1 and line.can_wait_until]
 
 
 def marks_explained(household: Household, names: Collection[str]) -> list[str]:
@@ -181,6 +191,10 @@ def day_json(path: Path, on: str | None, today: datetime.date) -> str:
         }
     tables = tables_object({"Timetable": rows, "Messages": messages_of(clock, day)})
     household, names = clock.reading.household, made_names([found] if found is not None else [])
+    times["can_wait"] = [
+        {"preserve": line.name, "can_wait_until": line.can_wait_until, "else": line.otherwise or None}
+        for line in waiting_lines(clock, day)
+    ]
     times["canned"] = canned_lines(household.preserves, names)
     times["cautions"] = [
         {"text": one.text, "source": one.source, "block": one.block or "particular"}

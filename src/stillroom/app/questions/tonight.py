@@ -170,7 +170,7 @@ def write_tonight(found: Tonight) -> Receipt:
 def waits(household: Household, found: Deadlines) -> Iterator[tuple[tuple[datetime.date, str], tuple[str, str]]]:
     """Yield the two cells of Plan for each line, by day and name."""
     for one in found.lines:
-        yield (one.day, one.name), (until_words(household, one), else_words(household, one))
+        yield (one.day, one.name), (until_words(household, one, dated=True), else_words(household, one))
 
 
 def tonight_view(found: Tonight, receipt: Receipt | None = None) -> RenderableType:

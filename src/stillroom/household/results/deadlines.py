@@ -24,6 +24,8 @@ LEAST_SHOWN = 0.05
 MOST_INSTEAD = 3
 MOST_SHORT = 3
 WEEK_DAYS = 7
+CANNOT_WAIT = "cannot wait"
+NOTHING = "nothing"
 
 
 @dataclass(frozen=True)
@@ -107,15 +109,15 @@ def loss_words(household: Household, loss: Loss, *, short: bool = False) -> str:
         crop = household.crop(name)
         crops.append(format_crop(in_crop_unit(kg, crop), crop))
     if not short:
-        return format_list([*made, *crops]) or "nothing"
+        return format_list([*made, *crops]) or NOTHING
     if len(crops) > 1:
         crops = [f"{format_weight(sum(loss.crops_kg.values()))} of crop"]
-    return "; ".join(filter(None, (format_list(made, MOST_SHORT), *crops))) or "nothing"
+    return "; ".join(filter(None, (format_list(made, MOST_SHORT), *crops))) or NOTHING
 
 
-def until_words(household: Household, one: Deadline) -> str:
+def until_words(household: Household, one: Deadline, *, dated: bool = False) -> str:
     """
-    Return until when a line can wait.
+    Return until when a line can wait; `dated` for what is read on another day too.
 
     >>> from stillroom.household.records import Kitchen
     >>> day, tomorrow = datetime.date(2026, 8, 15), datetime.date(2026, 8, 16)
@@ -131,7 +133,23 @@ def until_words(household: Household, one: Deadline) -> str:
     if one.until is None:
         last = household.kitchen.first_day + datetime.timedelta(days=days - 1)
         return "next week" if days == WEEK_DAYS else f"after {format_date(last)}"
-    return "today" if one.until == household.kitchen.first_day else format_long_date(one.until)
+    return "today" if one.until == household.kitchen.first_day and not dated else format_long_date(one.until)
+
+
+def wait_words(day: datetime.date, until: str, otherwise: str = "") -> str:
+    """
+    Return what the columns *Can wait until* and *Else* of a line of a day say, in a sentence; empty for blanks.
+
+    >>> day = datetime.date(2026, 8, 15)
+    >>> wait_words(day, "Thu Aug 20", "make 8 corn, frozen; nothing is lost")
+    'can wait until Thu Aug 20; else make 8 corn, frozen; nothing is lost'
+    >>> wait_words(day, "Sat Aug 15"), wait_words(day, "")
+    ('cannot wait', '')
+    """
+    if not until:
+        return ""
+    said = CANNOT_WAIT if until == format_long_date(day) else f"can wait until {until}"
+    return f"{said}; else {otherwise}" if otherwise else said
 
 
 def else_words(household: Household, one: Deadline) -> str:
@@ -185,7 +203,7 @@ def deadline_rows(household: Household, found: Deadlines) -> list[Row]:
         {
             "Day": one.day,
             "Preserve": one.name,
-            "Can wait until": until_words(household, one),
+            "Can wait until": until_words(household, one, dated=True),
             "Else": else_words(household, one),
         }
         for one in found.lines

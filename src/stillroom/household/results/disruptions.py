@@ -11,7 +11,8 @@ from stillroom.household.results.deadlines import Loss, loss_object, loss_words
 from stillroom.household.results.rows import Row, cell_number, in_crop_unit
 from stillroom.household.text import format_containers, format_crop, format_list, format_long_date
 
-MOST_CHANGES = 4
+MOST_CHANGES = 3
+AS_PLANNED = "As planned."
 NO_PLAN = "No plan was found for this."
 
 
@@ -70,7 +71,7 @@ def changes_words(household: Household, one: Outcome) -> str:
     >>> from stillroom.household.records import Kitchen
     >>> day = datetime.date(2026, 8, 15)
     >>> days, gone = (day, day.replace(day=16)), (LineChange(day, "salsa, pint", 9, 0),)
-    >>> changes_words(Household(Kitchen(day)), Outcome("today is lost", days, gone, (day,), Loss({}, {})))
+    >>> changes_words(Household(Kitchen(day)), Outcome("late start", days, gone, (day,), Loss({}, {})))
     'Sat: make nothing. Sun: as planned.'
     >>> changes_words(Household(Kitchen(day)), Outcome("no shopping", days, loss=Loss({}, {})))
     'As planned.'
@@ -78,7 +79,7 @@ def changes_words(household: Household, one: Outcome) -> str:
     if one.refused or one.loss is None:
         return one.refused or NO_PLAN
     if not one.changes:
-        return "As planned."
+        return AS_PLANNED
     parts = []
     for day in one.days:
         words = [change_words(household, change) for change in one.changes if change.day == day]

@@ -41,7 +41,7 @@ def the_ten(household: Household, plan: Plan) -> tuple[Disruption, ...]:
     >>> home = tiny_household()
     >>> plan = Plan(periods(home.kitchen), {("juice", 0): 7.0}, loads={("juice", 0): 1.0})
     >>> [one.name for one in the_ten(home, plan)][:2]
-    ['today is lost', 'the canner is out of use for a week']
+    ['nobody can work on Fri', 'the canner is out of use for a week']
     """
     as_planned = with_lines_of(household, plan)
     found = (make(as_planned, plan) for make in TEN.values())
@@ -67,7 +67,20 @@ def with_lines_of(household: Household, plan: Plan) -> Household:
 
 def today_lost(household: Household, _plan: Plan) -> Disruption | None:
     """Nobody works on the first day."""
-    return Disruption("today is lost", with_hours(household, HANDS, none_of, weekdays_of(household, 1), weeks=False))
+    return Disruption(
+        f"nobody can work on {first_day(household)}",
+        with_hours(household, HANDS, none_of, weekdays_of(household, 1), weeks=False),
+    )
+
+
+def day_name(day: datetime.date) -> str:
+    """Return the weekday in short: what goes wrong is within a week."""
+    return format_long_date(day).partition(" ")[0]
+
+
+def first_day(household: Household) -> str:
+    """Return the weekday of the first day."""
+    return day_name(household.kitchen.first_day)
 
 
 def none_of(_hours: float) -> float:
@@ -117,7 +130,7 @@ def harvest_times(factor: float, words: str) -> Callable[[Household, Plan], Disr
             with_amount(lot, lambda kg: factor * kg) if lot.picked_on == day and lot.frozen_on is None else lot
             for lot in household.lots
         )
-        return Disruption(f"{words} the harvest on {format_long_date(day)}", replace(household, lots=lots))
+        return Disruption(f"{words} the harvest on {day_name(day)}", replace(household, lots=lots))
 
     return make
 
@@ -190,7 +203,7 @@ def load_fails(household: Household, plan: Plan) -> Disruption | None:
     hours = (item.hands_minutes_each * lost + item.hands_minutes_load) / 60
     weekdays = weekdays_of(household, 1)
     household = with_hours(household, HANDS, lambda there: there - hours, weekdays, weeks=False)
-    return Disruption(f"a load of {lost} {name} fails", household, ((name, float(lost)),))
+    return Disruption(f"a load of {lost} {name} fails on {first_day(household)}", household, ((name, float(lost)),))
 
 
 def late_start(household: Household, _plan: Plan) -> Disruption | None:
@@ -204,7 +217,9 @@ def late_start(household: Household, _plan: Plan) -> Disruption | None:
     lost = LATE_HOURS * persons(household)
     changed = with_hours(household, HANDS, lambda hours: hours - lost, weekdays, weeks=False)
     changed = with_hours(changed, STOVE_FREE, lambda hours: hours - LATE_HOURS, weekdays, weeks=False)
-    return Disruption("a late start today, by 3 hours", changed.with_kitchen(starts_by_weekday=tuple(times)))
+    return Disruption(
+        f"work begins 3 hours late on {first_day(household)}", changed.with_kitchen(starts_by_weekday=tuple(times))
+    )
 
 
 def no_shopping(household: Household, _plan: Plan) -> Disruption | None:

@@ -304,6 +304,13 @@ def standing_tables(book: Book) -> dict[str, list[dict[str, Value]]]:
     return rows
 
 
+def later_rows(book: Book, name: str) -> list[dict[str, Value]]:
+    """The rows of a table that only some commands fill, as they stand in the workbook; none without it."""
+    table = next(one for one in output_tables() if one.name == name)
+    found = found_table(book, name, headings(table))
+    return [] if found is None else rows_in(found, headings(table))
+
+
 def protected(book: Book) -> tuple[Problem, ...]:
     """Sheets with a table of the planner's that are protected: written to all the same, and said."""
     found = [found_table(book, table.name, headings(table)) for table in written_tables()]
