@@ -16,7 +16,7 @@ import datetime
 import sys
 import time
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from tests.planning.any_kitchen import any_kitchen
@@ -28,7 +28,8 @@ from stillroom.household.plan import Plan, periods
 from stillroom.household.records import FREEZE_WHOLE, Household, PlanLine
 from stillroom.household.results.deadlines import Deadline, Loss
 from stillroom.household.simulation.outcome import filled_by_plan
-from stillroom.planning.deadlines import NOTHING, find_deadlines
+from stillroom.household.suppose.disruptions import the_ten
+from stillroom.planning.deadlines import NOTHING, find_deadlines, outcome_of
 
 ROOT = Path(__file__).resolve().parents[2]
 WHOLE_CONTAINER = 1.0
@@ -60,13 +61,32 @@ def promises(household: Household, days: int = 2) -> list[Promise]:
     return found
 
 
+def wrong_promises(household: Household) -> list[tuple[str, dict[str, float]]]:
+    """Return each of the ten disruptions of a kitchen with what is lost beyond what was stated, planned in full."""
+    household = dataclasses.replace(household, plan_lines=())
+    planned, plan = planned_on_the_clock(household)
+    found = []
+    for one in the_ten(planned, plan):
+        outcome = outcome_of(one, plan, tightened)
+        if outcome.loss is not None:
+            now = filled_by_plan(*planned_on_the_clock(one.household))
+            found.append((one.name, lost_beyond(planned, filled_by_plan(planned, plan), now, outcome.loss)))
+    return found
+
+
 def broken(
     household: Household, plan: Plan, line: Deadline, kept_out: Sequence[datetime.date], stated: Loss
 ) -> dict[str, float]:
     """Return what each importance loses beyond what was stated, in shares of targets, where it loses anything."""
     fixed = tuple(PlanLine(day, 1, line.name, fix=0.0) for day in kept_out)
     now = filled_by_plan(*planned_on_the_clock(dataclasses.replace(household, plan_lines=fixed)))
-    was = filled_by_plan(household, plan)
+    return lost_beyond(household, filled_by_plan(household, plan), now, stated)
+
+
+def lost_beyond(
+    household: Household, was: Mapping[str, float], now: Mapping[str, float], stated: Loss
+) -> dict[str, float]:
+    """Return what each importance loses beyond what was stated, in shares of targets, where it loses anything."""
     found: dict[str, float] = {}
     for importance in (1, 2, 3):
         targets = [one for one in household.targets if one.importance == importance and one.wanted > 0]
