@@ -1,11 +1,13 @@
 """
 How many promises of `stillroom tonight` hold when the household is planned again in full.
 
-    python3 tests/bench.py deadlines [--kitchens 200] [--days 2]
+    python3 tests/bench.py deadlines [--kitchens 200] [--days 2] [--disruptions 40] [--season 0]
 
 Each line of the first days of a random kitchen is kept out of all days before its last safe day (*Keep at* 0), and the
 whole is planned again by the planner itself: no target importance may lose. Kept out of the detailed days altogether,
-it may lose no more than was stated. Then the glut: seconds of processor for its first two days and its week.
+it may lose no more than was stated. So is each of the ten disruptions of some of the kitchens. Then the glut: seconds
+of processor for its first two days and its week. With `--season` only so many weeks with bad evenings are lived, see
+`tests/benches/bad_evenings.py`.
 """
 
 from __future__ import annotations
@@ -19,6 +21,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+from tests.benches.bad_evenings import play
 from tests.planning.any_kitchen import any_kitchen
 
 from stillroom.app.fit_day import tightened
@@ -104,7 +107,12 @@ def main() -> int:
     parser = argparse.ArgumentParser(description="Hold the deadlines of random kitchens against new plans.")
     parser.add_argument("--kitchens", type=int, default=200)
     parser.add_argument("--days", type=int, default=2)
+    parser.add_argument("--disruptions", type=int, default=40, help="kitchens whose disruptions are planned in full")
+    parser.add_argument("--season", type=int, default=0, help="only live so many weeks with bad evenings")
     chosen = parser.parse_args()
+    if chosen.season:
+        play(chosen.season)
+        return 0
     counts: Counter[str] = Counter()
     for number in range(chosen.kitchens):
         try:
@@ -120,6 +128,16 @@ def main() -> int:
                 print(
                     f"kitchen {number}, {one.line.day} {one.line.name}, kept out {len(one.kept_out)} days: {one.broken}"
                 )
+    for number in range(chosen.disruptions):
+        try:
+            found = wrong_promises(any_kitchen(number, fixed=False))
+        except StillroomError:
+            continue
+        counts["disruptions"] += len(found)
+        counts["disruptions broken"] += sum(bool(lost) for _, lost in found)
+        for name, lost in found:
+            if lost:
+                print(f"kitchen {number}, {name}: {lost}")
     print(dict(counts))
     household, plan = audited_plan(read_workbook(ROOT / "demo" / "tomato_glut.xlsx", datetime.date(2026, 8, 15)))
     for days in (2, 7):
