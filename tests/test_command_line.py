@@ -211,7 +211,7 @@ def test_a_copy_never_takes_the_place_of_something_else(kitchen, tmp_path, capsy
     for name in ("hens.xlsx", "notes.xlsx"):
         before = digest(tmp_path / name)
         assert run([words[0], str(kitchen), *words[1:], "--out", str(tmp_path / name)]) == 3
-        assert f"{name} is there already, and is not as stillroom last wrote it" in capsys.readouterr().err
+        assert f"{name} is there already and may hold something of your own" in capsys.readouterr().err
         assert digest(tmp_path / name) == before
 
 
@@ -361,7 +361,52 @@ def test_a_file_that_is_open_elsewhere_is_exit_3_and_nothing_changes(kitchen, ca
 def test_a_copy_that_cannot_be_written_is_exit_3(kitchen, tmp_path, capsys):
     """There is no such folder."""
     assert run(["plan", str(kitchen), "--out", str(tmp_path / "nowhere" / "k.xlsx")]) == 3
-    assert "nothing was changed" in capsys.readouterr().err
+    assert "Nothing was changed." in capsys.readouterr().err
+
+
+def test_what_was_written_before_a_file_could_not_be_is_named(kitchen, tmp_path, capsys):
+    """The model is written first, and its table is in the way of a file of the household's own."""
+    (tmp_path / "csv").mkdir()
+    (tmp_path / "csv" / "plan.csv").write_text("mine")
+    words = ["plan", str(kitchen), "--csv", str(tmp_path / "csv"), "--model", str(tmp_path / "first.mps")]
+    assert run(words) == 3
+    said = capsys.readouterr().err
+    assert said.endswith("Written before that: first.mps.\n")
+    assert "othing was changed" not in said
+    assert run(["plan", str(kitchen), "--csv", str(tmp_path / "csv")]) == 3
+    assert capsys.readouterr().err.endswith("Nothing was changed.\n")
+
+
+def test_many_files_written_before_are_named_by_their_folder(kitchen, tmp_path, capsys):
+    """The tables are written before the copy."""
+    words = ["plan", str(kitchen), "--csv", str(tmp_path / "csv"), "--out", str(tmp_path / "nowhere" / "k.xlsx")]
+    assert run(words) == 3
+    assert re.search(r"Written before that: \d+ files in \S*csv\.\n$", capsys.readouterr().err)
+
+
+def test_ctrl_c_after_a_file_was_written_names_it(kitchen, monkeypatch, capsys):
+    """It comes while the workbook is already in its place."""
+
+    def stopped(*_):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("stillroom.workbook.ooxml.save.keep_last", stopped)
+    before = digest(kitchen)
+    assert run(["plan", str(kitchen)]) == 130
+    assert digest(kitchen) != before
+    assert capsys.readouterr().err == "Stopped. Written before that: kitchen.xlsx.\n"
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="the system has no device that is full")
+def test_output_that_cannot_be_written_is_exit_3(kitchen):
+    """What is printed goes to a disk that is full; the workbook was written by then."""
+    words = [sys.executable, "-m", "stillroom", "weigh", str(kitchen), "plum tomato", "3lb", "--on", "2026-08-14"]
+    with Path("/dev/full").open("w") as full:
+        ran = subprocess.run(words, stdout=full, stderr=subprocess.PIPE, text=True, check=False)
+    wanted = (
+        "Error: the output of this command could not be written: the disk is full. Written before that: kitchen.xlsx.\n"
+    )
+    assert (ran.returncode, ran.stderr) == (3, wanted)
 
 
 def test_no_plan_in_time_is_exit_4(kitchen, monkeypatch, capsys):
@@ -524,6 +569,7 @@ WAIT = {
     "check": [], "today": [], "day": [], "stock": [], "yields": [], "winter": [], "weigh": ["plum tomato", "3lb"], "adopt": [],
     "pages": ["--out", "paper", "--only", "calendar"], "labels": ["--out", "paper"],
     "made": ["tomato juice, quart", "1", "--used", "3lb"], "ate": ["tomato juice, quart", "1"], "bought": ["lid", "2"],
+    "undo": [], "eat-first": [], "review": [], "merge": ["theirs.xlsx"],
 }  # fmt: skip
 
 
@@ -535,8 +581,9 @@ def test_every_command_that_reads_a_workbook_shows_on_a_terminal_that_it_is_at_w
     shown = []
     monkeypatch.setattr("stillroom.reports.terminal.layout.Waiting.__enter__", lambda self: shown.append(self) or self)
     monkeypatch.chdir(planned_kitchen.parent)
+    shutil.copyfile(planned_kitchen, "theirs.xlsx")
     run([name, str(planned_kitchen), *WAIT[name]])
-    assert len(shown) == 1, capsys.readouterr().err
+    assert len(shown) == (2 if name == "merge" else 1), capsys.readouterr().err
 
 
 @pytest.mark.parametrize(

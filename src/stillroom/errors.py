@@ -128,7 +128,7 @@ class CommandWrong(StillroomError):
 
 
 class CouldNotWrite(StillroomError):
-    """Nothing was written and nothing was changed: open elsewhere, disk full, read-only. Exit code 3."""
+    """A file was not written and is as it was: open elsewhere, disk full, read-only. Exit code 3."""
 
     exit_code = 3
 

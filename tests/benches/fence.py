@@ -2,8 +2,9 @@
 The safety fence under attack: names and mixtures by kind, and ten thousand households; none may be planned.
 
 Names: each row of fence/attacks*.csv is tried in every line of its published food, and counts as planned if any plans
-it; each of fence/sound*.csv counts as asked if the plain line of its food refuses it. The sets whose names end in
-`blind` were written by people who had not seen the lists. Households: random ones of fixed seeds, the same choices made
+it; each of fence/sound*.csv counts as asked if the plain line of its food refuses it. The sets called `blind` were
+written by people who had not seen the lists; those called `later` changed nothing in the lists, so their share is the
+one to expect of a name that nobody thought of. Households: random ones of fixed seeds, the same choices made
 by hypothesis, and the ones written by hand; all judged by the checker of tests/handbook, which reads the CSV files on
 its own. `python3 tests/bench.py fence [HOUSEHOLDS]`; 0 tries the names only.
 """

@@ -15,6 +15,7 @@ import multiprocessing
 import os
 import re
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
@@ -22,10 +23,11 @@ import tomllib
 import warnings
 from collections import Counter
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 
 from tests.benches.scores import Score, write_scores
-from tests.hard import branches, ordeal, round_trip, troubles
+from tests.hard import branches, forks, ordeal, round_trip, troubles
 from tests.small_kitchen import build
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -42,18 +44,22 @@ def main(words: Sequence[str] | None = None) -> int:
     parser.add_argument(
         "--only",
         action="append",
-        help="only this part: workbooks, zips, kills, disk, stopped, in the way, two, histories, office, packages, known",
+        help="only this part: workbooks, zips, kills, disk, killed, interrupted, full, in the way, two, histories, office, packages, known",
     )
+    parser.add_argument("--command", action="append", help="killed, interrupted, full, in the way: this command only")
     parser.add_argument("--pythons", default=",".join(PYTHONS), help="for packages: the Pythons, commas between them")
     parser.add_argument("--scores", type=Path, help="also write the figures there, for the scoreboard")
     chosen = parser.parse_args(words)
+    names = chosen.command or list(troubles.COMMANDS)
     parts: dict[str, Callable[[], list[Score]]] = {
         "workbooks": lambda: workbooks(chosen.workbooks),
         "zips": lambda: zips(chosen.zips),
         "kills": kills,
         "disk": disk,
-        "stopped": lambda: stopped_commands(chosen.kills, chosen.sizes),
-        "in the way": lambda: in_the_way(chosen.kills),
+        "killed": lambda: stopped(names, chosen.kills, signal.SIGKILL),
+        "interrupted": lambda: stopped(names, chosen.kills, signal.SIGINT),
+        "full": lambda: full_disks(names, chosen.sizes),
+        "in the way": lambda: in_the_way(names),
         "two": two,
         "histories": lambda: histories(200),
         "office": office,
@@ -112,41 +118,62 @@ def kills() -> list[Score]:
     return [Score("hard", "killed at every step of a save", "", f"{whole} of {tried} whole", "all", whole == tried)]
 
 
-def stopped_commands(kills: int, sizes: int) -> list[Score]:
-    """Every command that writes: killed at many moments, and on a disk that fills at many sizes."""
-    most = 130_000
-    wrong: dict[str, list[str]] = {"killed": [], "full": []}
-    names = list(troubles.COMMANDS)
-    for number in range(kills):
+def stopped(names: Sequence[str], count: int, how: signal.Signals) -> list[Score]:
+    """Every command that writes, stopped by a signal at many moments, most of them at a change of a file."""
+    wrong = []
+    for number in range(count):
+        name = names[number % len(names)]
         with tempfile.TemporaryDirectory() as folder:
-            name = names[number % len(names)]
-            wrong["killed"] += troubles.killed_at_any_moment(Path(folder) / "kill", name, number)
-    for name in names:
-        for number in range(sizes):
-            with tempfile.TemporaryDirectory() as folder:
-                wrong["full"] += troubles.full_disk_of(Path(folder) / "full", name, most * number // sizes)
-    tried = {"killed": f"{kills} kills over {len(names)} commands", "full": f"a full disk at {sizes} sizes for each"}
-    goal = "0 lost, 0 half files, the next run goes well"
-    return [
-        Score("hard", tried[how], "", f"{len(lines)} wrong", goal, not lines, "; ".join(lines[:2]))
-        for how, lines in wrong.items()
-    ]
+            found = troubles.stopped_at_any_moment(Path(folder) / "home", name, number // len(names), how)
+        wrong += shown(found, f"{how.name} {number + 1} of {count}", number)
+    words = f"{count} times {'a kill' if how == signal.SIGKILL else 'Ctrl-C'} over {len(names)} commands that write"
+    goal = "0 lost, 0 half files, 0 false sentences, the next run goes well"
+    return [Score("hard", words, "", f"{len(wrong)} wrong", goal, not wrong, "; ".join(wrong[:2]))]
 
 
-def in_the_way(most: int) -> list[Score]:
+def full_disks(names: Sequence[str], sizes: int) -> list[Score]:
+    """Every command that writes, on a disk with little room: a real one where there can be, and by a limit of files."""
+    scores = []
+    for disk in (True, False)[not forks.may_mount() :]:
+        wrong = []
+        for at, name in enumerate(names):
+            for number in range(sizes):
+                with tempfile.TemporaryDirectory() as folder:
+                    found = troubles.full_disk_of(Path(folder) / "home", name, number / sizes, disk=disk)
+                wrong += shown(found, f"full disk {at * sizes + number + 1} of {sizes * len(names)}", number)
+        words = f"{'a full disk' if disk else 'files that may not grow'} at {sizes} sizes for {len(names)} commands that write"  # fmt: skip
+        goal = "0 lost, 0 half files, 0 false sentences, the next run goes well"
+        scores.append(Score("hard", words, "", f"{len(wrong)} wrong", goal, not wrong, "; ".join(wrong[:2])))
+    return scores
+
+
+def shown(found: list[str], where: str, number: int) -> list[str]:
+    """Print what went wrong, and now and then how far it is."""
+    for line in found:
+        print(line[:1000], flush=True)
+    if number % 10 == 0:
+        print(f"  {where}", file=sys.stderr, flush=True)
+    return found
+
+
+def in_the_way(names: Sequence[str]) -> list[Score]:
     """A file of the household's, or a link to one, where each command writes; with `--replace` and without."""
     tried, wrong = 0, []
-    for name in troubles.COMMANDS:
+    for name in names:
         takes_replace = name not in troubles.NO_REPLACE
-        for output in troubles.outputs(name):
-            for trouble in (troubles.own_file_in_the_way, troubles.link_in_the_way):
-                for replace in (False, True)[: 1 + takes_replace]:
-                    if tried < most:
-                        tried += 1
-                        with tempfile.TemporaryDirectory() as folder:
-                            wrong += trouble(Path(folder) / "home", name, output, replace=replace)
+        cases = [
+            partial(trouble, name=name, output=output, replace=replace)
+            for output in troubles.outputs(name)
+            for trouble in (troubles.own_file_in_the_way, troubles.link_in_the_way)
+            for replace in (False, True)[: 1 + takes_replace]
+        ]
+        cases += [partial(troubles.link_for_a_hidden_file, name=name, place=place) for place in troubles.hidden(name)]
+        for case in cases:
+            tried += 1
+            with tempfile.TemporaryDirectory() as folder:
+                wrong += shown(case(Path(folder) / "home"), f"{name}: {tried}", tried)
     figure = f"{tried} tried, {len(wrong)} wrong"
-    return [Score("hard", "own files and links in the way of every command", "", figure, "0 lost, 0 written through a link", not wrong, "; ".join(wrong[:2]))]  # fmt: skip
+    return [Score("hard", "own files and planted links where every command writes", "", figure, "0 lost, 0 written through a link", not wrong, "; ".join(wrong[:2]))]  # fmt: skip
 
 
 def disk() -> list[Score]:

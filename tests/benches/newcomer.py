@@ -6,8 +6,10 @@ README (its second, the tests, is run by the tests' own command), a starting wor
 `check`, `plan`; then one mistake of each kind with the message it brings, the longest printed. Counted: steps, seconds,
 words of the trade to be known, and what went wrong.
 
-Then ten invented kitchens, each told in prose, answer the questions of `start` as their page has it; `check` and `plan`
-follow. Counted: answers typed, answers refused, rounds of check until no error is left, lines of the plan.
+Then twice ten invented kitchens, each told in prose, answer the questions of `start` as their page has it; `check` and
+`plan` follow. The second ten (`newcomer_data/told`) were written by somebody who had not seen the questions. Counted:
+answers and cells typed, answers refused, rounds of check until no error is left, lines of the plan.
+`--prose FILE` is for the kitchens of one file only: kitchens or told.
 """
 
 from __future__ import annotations
@@ -85,9 +87,11 @@ def main(words: Sequence[str] | None = None) -> int:
     """Walk the way of a newcomer; 1 when some step fails, else 0."""
     parser = argparse.ArgumentParser(description="Walk the way of a newcomer.")
     parser.add_argument("--scores", type=Path, help="also write the figures there, for the scoreboard")
+    parser.add_argument("--prose", choices=FILES, help="only the kitchens of one file")
     chosen = parser.parse_args(words)
     with tempfile.TemporaryDirectory() as folder:
-        scores = [*walk(Path(folder)), mistakes(Path(folder)), prose(Path(folder))]
+        scores = [] if chosen.prose else [*walk(Path(folder)), mistakes(Path(folder))]
+        scores += [prose(Path(folder), name) for name in ([chosen.prose] if chosen.prose else FILES)]
     if chosen.scores:
         write_scores(chosen.scores, scores)
     return int(any(score.met is False for score in scores))
@@ -184,6 +188,8 @@ def mistakes(folder: Path) -> Score:
 
 
 MOST_TYPED = 25
+FILES = ("kitchens", "told")
+"""The files of kitchens."""
 
 
 @dataclass(frozen=True)
@@ -200,57 +206,69 @@ class Replayed:
     seconds: float
 
 
-def prose(folder: Path) -> Score:
-    """Every kitchen of the prose answers `start`, is checked and planned; printed one a line."""
-    found = {
-        str(kitchen["name"]): replay(kitchen, folder / f"{place}.xlsx") for place, kitchen in enumerate(kitchens())
-    }
-    print("\nten kitchens, from prose to a first plan")
-    for name, one in found.items():
+def prose(folder: Path, file: str) -> Score:
+    """Every kitchen of a file of prose answers `start`, is checked and planned; printed one a line."""
+    found = [(one, replay(one, folder / f"{file}{place}.xlsx")) for place, one in enumerate(kitchens(file))]
+    print(f"\nten kitchens of {file}.toml, from prose to a first plan")
+    for kitchen, one in found:
         print(
-            f"  {name}: {one.typed} typed, {one.rounds} rounds, {len(one.refused)} refused, {one.yes} of "
-            f"{one.preserves} preserves at yes, {one.lines} lines planned, {one.seconds:.1f} s"
+            f"  {kitchen['name']}: {one.typed} typed, {one.rounds} rounds, {len(one.refused)} refused "
+            f"({kitchen.get('rightly', 0)} of them rightly), {one.yes} of {one.preserves} preserves at yes, "
+            f"{one.lines} lines planned, {one.seconds:.1f} s"
         )
         for words in (*one.refused, *one.errors):
             print(f"    {words}")
-    most = max(one.typed for one in found.values())
-    refused = sum(len(one.refused) for one in found.values())
-    errors = sum(len(one.errors) for one in found.values())
+    most = max(one.typed for _, one in found)
+    refused = sum(len(one.refused) - kitchen.get("rightly", 0) for kitchen, one in found)
+    errors = sum(kitchen.get("unknown", "\n") not in words for kitchen, one in found for words in one.errors)
     met = most <= MOST_TYPED and not refused and not errors
-    rounds = max(one.rounds for one in found.values())
+    rounds = max(one.rounds for _, one in found)
     figure = (
-        f"at most {most} answers and cells typed, {rounds} rounds of check, {refused} refused, {errors} errors left"
+        f"at most {most} answers and cells typed, {rounds} rounds of check, {refused} wrongly refused, {errors} errors"
     )
-    return Score(
-        "newcomer", "ten kitchens from prose", "", figure, f"at most {MOST_TYPED} typed, 0 refused, 0 left", met
-    )
+    goal = f"at most {MOST_TYPED} typed, 0 wrongly refused, 0 errors but what the page does not know"
+    return Score("newcomer", f"ten kitchens from prose ({file})", "", figure, goal, met)
 
 
-def kitchens() -> list[dict[str, Any]]:
-    """The invented kitchens of the data beside this file."""
-    path = Path(__file__).with_name("newcomer_data") / "kitchens.toml"
+def kitchens(file: str = "kitchens") -> list[dict[str, Any]]:
+    """The invented kitchens of a file of the data beside this one."""
+    path = Path(__file__).with_name("newcomer_data") / f"{file}.toml"
     found: list[dict[str, Any]] = tomllib.loads(path.read_text(encoding="utf-8"))["kitchen"]
     return found
 
 
 def replay(kitchen: dict[str, Any], path: Path) -> Replayed:
-    """Answer `start` as a kitchen's page has it, then check and plan; a refused answer is left at its default."""
+    """
+    Answer `start` as a kitchen's page has it, then check and plan.
+
+    Of a list of answers the next is typed where one is refused; a question whose last answer is refused is left at its
+    default.
+    """
     answers, refused = iter(kitchen["answers"]), []
+    typed = 0
 
     def answer(words: str, default: str, read: Callable[[str], object]) -> str:
-        typed = next(answers) or default
-        try:
-            if typed:
-                read(typed)
-        except CommandWrong as wrong:
-            refused.append(f"{words}: {wrong}")
-            typed = default
-        return typed
+        nonlocal typed
+        given = next(answers)
+        for text in given if isinstance(given, list) else [given]:
+            typed += bool(text)
+            try:
+                if text or default:
+                    read(text or default)
+            except CommandWrong as wrong:
+                refused.append(f"{words}: {wrong}")
+            else:
+                return str(text or default)
+        return default
 
     began = time.monotonic()
     with patch.object(setup, "asked", answer), contextlib.redirect_stdout(io.StringIO()):
         told = setup.ask(setup.Told())
     start_workbook(path, setup.filling(told))
+    first = kitchen.get("typed_first", ()) if shutil.which("soffice") else ()
+    for table, row, heading, value in first:
+        type_in(path, ((table, row, {heading: value}),))
+    path = saved_by_libreoffice(path, path.parent) if first else path
     reading, rounds = read_workbook(path, datetime.date.today()), 1
     for table, row, heading, value in kitchen.get("cells", ()):
         if not reading.errors or shutil.which("soffice") is None:
@@ -260,7 +278,7 @@ def replay(kitchen: dict[str, Any], path: Path) -> Replayed:
         reading, rounds = read_workbook(path, datetime.date.today()), rounds + 1
     plan = find_plan(reading)
     return Replayed(
-        typed=sum(bool(one) for one in kitchen["answers"]) + len(list(answers)) + rounds - 1,
+        typed=typed + len(first) + rounds - 1,
         rounds=rounds,
         refused=tuple(refused),
         errors=tuple(line(one) for one in reading.errors),

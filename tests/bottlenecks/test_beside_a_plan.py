@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -61,12 +62,18 @@ def test_a_plan_without_the_tables_adds_neither(kitchen: Path) -> None:
 
 
 def test_a_plan_with_limits_fills_the_table_and_the_next_plan_of_other_inputs_empties_it(kitchen: Path) -> None:
-    planned(kitchen, bottlenecks=True)
+    helps = planned(kitchen, bottlenecks=True).would_help
+    assert helps is not None
+    assert helps.lines == (("a dozen lids", "9 quarts juice"),)
     assert bottlenecks_in(kitchen) == ["lids"]
-    assert planned(kitchen).unchanged
+    again = planned(kitchen)
+    assert again.unchanged
+    assert again.would_help == helps
     assert bottlenecks_in(kitchen) == ["lids"]
     change_lids(kitchen, 6)
-    told = planned(kitchen).why
+    other = planned(kitchen)
+    told = other.why
+    assert other.would_help == replace(helps, current=False), "the last ones are shown, as those of an older plan"
     assert bottlenecks_in(kitchen) == [f"{NOT_YET} bottlenecks --write"]
     assert any("The Bottlenecks table was for an older plan" in line for line in told)
     change_lids(kitchen, 7)

@@ -67,7 +67,7 @@ def test_jars_that_were_bought_stand_in_the_record_once_and_count_says_they_came
     assert record(kitchen) == [{"Date": AFTER, "Preserve": "quart jar", "What happened": "bought", "Made": 24}]
     assert "24 quart jar bought on Thu Jul 9: in the record at Record!A2." in text
     assert "60 counted on Mon Jul 6, 24 came, 0 used: 84 there now." in text
-    assert "If lids came with them, enter those too: *lid*." in text
+    assert 'If lids came with them, enter those too: "lid".' in text
     assert "To undo: stillroom undo kitchen.xlsx" in text
     assert "already" not in text
     assert load_workbook(kitchen)["Containers"]["E2"].value == 60
@@ -270,7 +270,7 @@ def test_a_name_that_is_a_crop_too_is_the_larders_and_it_is_said(tmp_path, capsy
     assert record(kitchen) == [
         {"Date": START, "Preserve": "Apples", "What happened": "bought", "Made": 3, "Unit": "lb"}
     ]
-    assert "A crop has that name too: what you bought to put up is a lot, entered with *weigh*." in text
+    assert 'A crop has that name too: what you bought to put up is a lot, entered with "weigh".' in text
 
 
 def test_a_stock_whose_row_cannot_be_read_says_so_and_gives_no_number(tmp_path, capsys):
@@ -287,16 +287,16 @@ def test_a_stock_whose_row_cannot_be_read_says_so_and_gives_no_number(tmp_path, 
     [
         (["jar", "12"], "did you mean quart jar or pint jar?"),
         (["crate", "2"], "correct the name, or add it to Containers, Lids or Pantry"),
-        (["plum tomato", "20lb"], "*plum tomato* is a crop; what you bought of it is a lot: enter it with *weigh*"),
+        (["plum tomato", "20lb"], '"plum tomato" is a crop; what you bought of it is a lot: enter it with "weigh"'),
         ([JUICE, "3"], "is a preserve; write what you bought of it in Shelf"),
         (["quart jar", "6.5"], "6.5 quart jar cannot be; write how many whole ones"),
-        (["quart jar", "2 boxes"], "*2 boxes* does not say how many quart jar; write the number of them, such as 24"),
+        (["quart jar", "2 boxes"], '"2 boxes" does not say how many quart jar; write the number of them, such as 24'),
         (["quart jar", "3 flats"], "does not say how many quart jar"),
         (["quart jar", "2 lb"], "does not say how many quart jar"),
         (["quart jar", "0"], "not more than nothing"),
         (["quart jar", "some"], "some"),
         (["quart jar", "2000000"], "more than 1,000,000"),
-        ([LEMON, "2 lb"], f"*2 lb* cannot be turned into cup, in which Pantry keeps *{LEMON}*; write it in cup"),
+        ([LEMON, "2 lb"], f'"2 lb" cannot be turned into cup, in which Pantry keeps "{LEMON}"; write it in cup'),
         ([LEMON, "2 bottles"], "write it in cup"),
         ([LEMON, "0 cups"], "not more than nothing"),
         ([LEMON, "900000 gallons"], "more than 1,000,000"),

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 import typer
-from tests.commands.test_evening import CLOCK, HARVEST
+from tests.commands.planned_kitchen import CLOCK, planned_kitchen
 from tests.commands.test_log_commands import rows, said
 from tests.season.household import BEANS, FROZEN, SAUCE, START, build, with_first_day
 
@@ -17,25 +17,12 @@ from stillroom.cli.evening import ask_counts
 from stillroom.errors import CommandWrong
 
 LATER = (START + datetime.timedelta(days=2)).isoformat()
-APPLES = [{"Picked on": START, "Crop": "apples", "Amount": 40, "Unit": "lb"}]
-
-
-@pytest.fixture(scope="module")
-def planned(tmp_path_factory):
-    """The bytes of a workbook planned on its first day; then nobody wrote anything down."""
-    path = build(
-        tmp_path_factory.mktemp("missed") / "kitchen.xlsx", Kitchen=with_first_day(), Harvest=[*HARVEST, *APPLES]
-    )
-    assert run(["plan", str(path)]) == 0
-    return path.read_bytes()
 
 
 @pytest.fixture
-def kitchen(tmp_path, planned):
-    """The planned workbook in a folder of its own."""
-    path = tmp_path / "kitchen.xlsx"
-    path.write_bytes(planned)
-    return path
+def kitchen(tmp_path):
+    """A workbook planned on its first day; then nobody wrote anything down."""
+    return planned_kitchen(tmp_path, ("apples", 40, 0))
 
 
 def made(path, name):
@@ -54,6 +41,16 @@ def test_as_planned_records_every_line_of_the_days_missed_with_its_day(kitchen, 
         (line.day.isoformat(), line.name) for line in found.lines
     }
     assert not cases.open_catch_up(kitchen, CLOCK, LATER).lines, "what is in the record is not proposed again"
+
+
+def test_without_a_day_it_is_caught_up_to_today_and_far_from_the_plan_to_its_last_day(kitchen):
+    """Three days are planned in detail: on the second it is that day, a week later that day, and years later the third."""
+    second, week_later = START + datetime.timedelta(days=1), START + datetime.timedelta(days=9)
+    for today in (second, week_later):
+        assert cases.open_catch_up(kitchen, today).evening.day == today
+    found = cases.open_catch_up(kitchen, CLOCK)
+    assert found.evening.day == START + datetime.timedelta(days=2)
+    assert {line.day for line in found.lines} > {START}
 
 
 def test_fewer_on_the_shelf_were_not_made_and_less_in_the_crates_was_eaten(kitchen, capsys):

@@ -63,7 +63,7 @@ def test_a_file_of_another_is_left_alone_and_so_is_the_workbook(name, planned_ki
     capsys.readouterr()
     assert run([name, str(planned_kitchen), *more, "--csv", str(folder), "--json"]) == 3
     told = capsys.readouterr()
-    assert f"{last}.csv is there already, and is not as stillroom last wrote it" in json.loads(told.out)["error"]
+    assert f"{last}.csv is there already and may hold something of your own" in json.loads(told.out)["error"]
     assert told.err.startswith("Error: ")
     assert [path.name for path in folder.iterdir()] == [f"{last}.csv"]
     assert planned_kitchen.read_bytes() == before

@@ -9,6 +9,7 @@ import zipfile
 import pytest
 import typer
 from openpyxl import load_workbook
+from tests.commands.planned_kitchen import CLOCK, planned_kitchen
 from tests.commands.test_log_commands import JUICE, rows, said
 from tests.season.household import BEANS, CONTENT, FROZEN, SAUCE, START, build, with_first_day
 
@@ -21,29 +22,11 @@ from stillroom.errors import CommandWrong, WorkbookRefused
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.writer.record import add_rows
 
-LOTS = (("plum tomato", 60, 5), ("sweet corn", 20, 2), ("snap beans", 24, 3))
-HARVEST = [
-    {"Picked on": START - datetime.timedelta(days=days), "Crop": crop, "Amount": amount, "Unit": "lb"}
-    for crop, amount, days in LOTS
-]
-CLOCK = datetime.date(2027, 1, 31)
-"""The real date of these evenings, far from the plan's days."""
-
-
-@pytest.fixture(scope="module")
-def planned(tmp_path_factory):
-    """The bytes of a workbook with work on its first day, planned once."""
-    path = build(tmp_path_factory.mktemp("planned") / "kitchen.xlsx", Kitchen=with_first_day(), Harvest=HARVEST)
-    assert run(["plan", str(path)]) == 0
-    return path.read_bytes()
-
 
 @pytest.fixture
-def kitchen(tmp_path, planned):
-    """The planned workbook in a folder of its own."""
-    path = tmp_path / "kitchen.xlsx"
-    path.write_bytes(planned)
-    return path
+def kitchen(tmp_path):
+    """A workbook with work on its first day, planned."""
+    return planned_kitchen(tmp_path)
 
 
 def first_day(path):
@@ -95,6 +78,36 @@ def test_as_planned_records_every_line_counts_plans_again_and_shows_tomorrow_in_
     before = kitchen.read_bytes()
     assert run(["plan", str(kitchen)]) == 0
     assert kitchen.read_bytes() == before, "the plan that was saved is that of the workbook as it is now"
+
+
+def test_undo_of_an_evening_puts_its_first_day_and_its_plan_back(kitchen, capsys):
+    """The first undo puts them back and the rest takes the entries back; then nothing differs from before."""
+    before = {name: rows(kitchen, name) for name in ("Plan", "Coverage", "Timetable", "Record", "Harvest")}
+    said(capsys, "evening", kitchen, "--as-planned", "--came", "sweet corn 12 lb")
+    assert first_day(kitchen) != START
+    assert rows(kitchen, "Plan") != before["Plan"]
+    text = said(capsys, "undo", kitchen)
+    assert "The first day is Mon Jul 6 again. The plan is the one from before that evening." in text
+    assert first_day(kitchen) == START
+    assert rows(kitchen, "Plan") == before["Plan"]
+    assert not cases.open_evening(kitchen, CLOCK).lines, "what is still recorded is not asked again"
+    text = said(capsys, "undo", kitchen)
+    assert "again." not in text
+    while "The next undo" in text:
+        text = said(capsys, "undo", kitchen)
+    assert {name: rows(kitchen, name) for name in before} == before
+    assert "Nothing changed since the last plan" in said(capsys, "plan", kitchen)
+
+
+def test_undo_leaves_a_plan_alone_that_was_made_after_the_evening(kitchen, capsys):
+    said(capsys, "evening", kitchen, "--as-planned")
+    said(capsys, "weigh", kitchen, "sweet corn", "3lb")
+    assert "again." not in said(capsys, "undo", kitchen), "a later entry is not the evening's"
+    said(capsys, "weigh", kitchen, "sweet corn", "4lb")
+    said(capsys, "plan", kitchen)
+    said(capsys, "undo", kitchen)
+    assert "again." not in said(capsys, "undo", kitchen)
+    assert first_day(kitchen) == START + datetime.timedelta(days=1)
 
 
 def test_tomorrow_is_told_from_this_evening(kitchen, capsys):
@@ -276,7 +289,7 @@ def test_a_command_to_copy_works_with_any_name_of_a_file():
     day = datetime.date(2026, 7, 6)
     later = day + datetime.timedelta(days=1)
     (words,) = cases.open_lines_words([cases.LineToRecord(day, "jam", 3.0)], later, "my kitchen.xlsx")
-    assert f"stillroom evening 'my kitchen.xlsx' --as-planned --since {day}" in words
+    assert f'stillroom evening "my kitchen.xlsx" --as-planned --since {day}' in words
 
 
 def test_a_day_without_lines_is_said_and_goes_on_to_what_came_in(tmp_path):
@@ -313,7 +326,7 @@ def test_an_evening_in_json_has_what_was_recorded_and_tomorrow(kitchen, capsys):
 
 @pytest.mark.parametrize(
     ("answer", "hint"),
-    [("-9999", "were planned"), ("seven", "is not how many"), ("7.5", "cannot be: write the full jars")],
+    [("-9999", "were planned"), ("several", "is not how many"), ("7.5", "cannot be: write the full jars")],
 )
 def test_a_wrong_answer_says_why(kitchen, answer, hint):
     found = cases.open_evening(kitchen, CLOCK)

@@ -68,7 +68,7 @@ def test_what_spoiled_is_taken_off_the_lot_that_is_past_its_days(kitchen, capsys
     said(capsys, "weigh", kitchen, "sweet corn", "5lb")
     household = typed(kitchen)
     assert [(one.crop, round(one.amount, 6)) for one in kept_until_yesterday(household)] == [("sweet corn", 12)]
-    assert f"stillroom spoiled {kitchen.name} 'sweet corn' 12lb" in said(capsys, "today", kitchen)
+    assert f'stillroom spoiled {kitchen.name} "sweet corn" 12lb' in said(capsys, "today", kitchen)
     said(capsys, "spoiled", kitchen, "sweet corn", "12lb")
     settled, problems = settle(typed(kitchen))
     assert [lot.picked_on for lot in settled.lots] == [START]

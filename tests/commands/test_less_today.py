@@ -3,9 +3,9 @@
 import json
 
 import pytest
-from tests.commands.test_evening import HARVEST
+from tests.commands.planned_kitchen import planned_kitchen
 from tests.commands.test_log_commands import said
-from tests.season.household import BEANS, FROZEN, SAUCE, build, with_first_day
+from tests.season.household import BEANS, FROZEN, SAUCE
 
 from stillroom.cli import run
 
@@ -13,9 +13,7 @@ from stillroom.cli import run
 @pytest.fixture(scope="module")
 def kitchen(tmp_path_factory):
     """A workbook with work on its first day, all of it for crop that keeps no longer but the corn's."""
-    path = build(tmp_path_factory.mktemp("less") / "kitchen.xlsx", Kitchen=with_first_day(), Harvest=HARVEST)
-    assert run(["plan", str(path)]) == 0
-    return path
+    return planned_kitchen(tmp_path_factory.mktemp("less"))
 
 
 def less(capsys, kitchen, *words):

@@ -9,6 +9,8 @@ import zipfile
 
 import pytest
 from openpyxl import load_workbook
+from openpyxl.workbook.defined_name import DefinedName
+from tests import small_kitchen
 from tests.season.household import START, build, with_first_day
 
 from stillroom.cli import run
@@ -63,6 +65,44 @@ def test_an_entry_names_the_formulas_that_are_to_be_worked_out_anew(kitchen, cap
             new.writestr(name, re.sub(rb"(</f>)<v ?/>|(</f>)<v></v>", rb"</f><v>7</v>", content))
     assert "Your spreadsheet will recalculate Ours!A1 when you open it." in said(
         capsys, "weigh", kitchen, "plum tomato", "53lb"
+    )
+
+
+@pytest.mark.parametrize(
+    ("formula", "is_named"),
+    [
+        ("SUM(Harvest!C2:C3)", True),
+        ("MAX(Harvest!$C$1:$D$3)", True),
+        ("SUM(Harvest!C2:C9)", False),
+        ("SUM(Harvest[Amount])", False),
+        ("Harvest!C3", False),
+        ("SUM(Harvest!C3:C3)", False),
+        ("SUM(Harvest!Z2:Z3)", False),
+        ("SUM(Crops!A2:A3)", False),
+    ],
+)
+def test_a_formula_that_ends_where_a_table_did_before_it_grew_is_named(tmp_path, capsys, formula, is_named):
+    """It misses the new row; one that goes by the table's name, or further down, has it."""
+    lots = [{"Picked on": START, "Crop": "plum tomato", "Amount": 9}] * 2
+    path = small_kitchen.build(tmp_path / "kitchen.xlsx", Harvest=lots)
+    book = load_workbook(path)
+    book.create_sheet("Ours")["A1"] = f"={formula}"
+    book.save(path)
+    words = "Harvest has more rows now. Ours!A1 ends at its former last row and misses them: change the range"
+    assert (words in said(capsys, "weigh", path, "plum tomato", "53lb")) == is_named
+    assert "more rows now" not in said(capsys, "weigh", path, "plum tomato", "53lb")
+
+
+def test_a_name_and_a_formula_beside_the_table_are_named_too(tmp_path, capsys):
+    """But not a formula within the table, which grows with it."""
+    lots = [{"Picked on": START, "Crop": "plum tomato", "Amount": 9}] * 2
+    path = small_kitchen.build(tmp_path / "kitchen.xlsx", Harvest=lots)
+    book = load_workbook(path)
+    book["Harvest"]["Z1"], book["Harvest"]["I2"] = "=SUM(C2:C3)", "=SUM(C2:C3)"
+    book.defined_names["Picked"] = DefinedName("Picked", attr_text="Harvest!$C$2:$C$3")
+    book.save(path)
+    assert "Harvest!Z1, the name Picked end at its former last row and miss them" in said(
+        capsys, "weigh", path, "plum tomato", "53lb"
     )
 
 
@@ -371,7 +411,7 @@ def test_a_weight_with_its_unit_apart_is_no_name(kitchen, capsys):
         (["made", JUICE, "-7"], ""),
         (["made", JUICE, "6.5"], "write the full jars; a part-filled one goes into the refrigerator"),
         (["made", JUICE, "6", "--failed", "0.5"], "write the full jars"),
-        (["made", JUICE, "7", "--used", "10lb apples"], "takes no *apples*; write the crop as it is called"),
+        (["made", JUICE, "7", "--used", "10lb apples"], 'takes no "apples"; write the crop as it is called'),
         (["made", JUICE, "7", "--hours", "3 lb"], "not a length of time"),
         (["made", JUICE, "7", "--hours", "1 day"], "not a length of time"),
         (["made", JUICE, "7", "--hours", "20000"], "more than 10,000"),

@@ -11,11 +11,13 @@ from tests.hard import merges, round_trip
 from tests.small_kitchen import FRIDAY, KITCHEN, build, write_tables
 
 from stillroom.app.merge import merge_workbooks, write_merge
+from stillroom.app.plan import read_workbook
 from stillroom.app.record import journal
 from stillroom.cli import merge as questions
 from stillroom.cli import run
 from stillroom.errors import CommandWrong
 from stillroom.household.merging import KEYS, LOGS, NAMED_IN, Line, Question, merge
+from stillroom.household.units import POUND_KG
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.files.copies import branches_of
 from stillroom.workbook.schema.schema import input_tables, tables
@@ -68,28 +70,28 @@ ASKED = {
     "Hours, hands, Mon": ("5 (Hours!B2)", "6 (Hours!B2)"),
     "Equipment, canner, quart jars, Load": ("8 (Equipment!D2)", "9 (Equipment!D2)"),
     "Crops, plum tomato, Keeps days": ("5 (Crops!C2)", "6 (Crops!C2)"),
-    "Containers, quart jar, On hand": ("31, 2026-08-15 (Containers!E2)", "32, 2026-08-15 (Containers!E2)"),
+    "Containers, quart jar, On hand": ("31, Aug 15, 2026 (Containers!E2)", "32, Aug 15, 2026 (Containers!E2)"),
     "Ingredients, tomato juice, quart, plum tomato, Amount each": ("4.25 (Ingredients!C2)", "5.25 (Ingredients!C2)"),
     "Winter list, juice, Wanted": ("15 (Winter list!B2)", "16 (Winter list!B2)"),
     "Pantry, salt": ("deleted", "salt, 9, cup (Pantry!A3)"),
     "Lids, lid: name": ("lid", "regular lid"),
-    "Harvest, 2026-08-16, plum tomato, 40, expected": (
-        "2026-08-16, plum tomato, 51, weighed, expected 40 lb (Harvest!A3)",
-        "2026-08-16, plum tomato, 52, weighed, expected 40 lb (Harvest!A3)",
+    "Harvest, Aug 16, 2026, plum tomato, 40, expected": (
+        "Aug 16, 2026, plum tomato, 51, weighed, expected 40 lb (Harvest!A3)",
+        "Aug 16, 2026, plum tomato, 52, weighed, expected 40 lb (Harvest!A3)",
     ),
-    "Harvest, 2026-08-17, plum tomato, 12, by the gate, added in both": (
-        "2026-08-17, plum tomato, 12, by the gate (Harvest!A4)",
-        "2026-08-17, plum tomato, 12, by the gate (Harvest!A4)",
+    "Harvest, Aug 17, 2026, plum tomato, 12, by the gate, added in both": (
+        "Aug 17, 2026, plum tomato, 12, by the gate (Harvest!A4)",
+        "Aug 17, 2026, plum tomato, 12, by the gate (Harvest!A4)",
     ),
-    "Record, 2026-08-14, tomato juice, quart, 7, first day": (
-        "2026-08-14, tomato juice, quart, 8, first day (Record!A2)",
-        "2026-08-14, tomato juice, quart, 9, first day (Record!A2)",
+    "Record, Aug 14, 2026, tomato juice, quart, 7, first day": (
+        "Aug 14, 2026, tomato juice, quart, 8, first day (Record!A2)",
+        "Aug 14, 2026, tomato juice, quart, 9, first day (Record!A2)",
     ),
     "Record, plan line 0a1b2c3d": (
-        f"2026-08-15, tomato juice, quart, 11, {LINE} (Record!A3)",
-        f"2026-08-15, tomato juice, quart, 12, {LINE} (Record!A3)",
+        f"Aug 15, 2026, tomato juice, quart, 11, {LINE} (Record!A3)",
+        f"Aug 15, 2026, tomato juice, quart, 12, {LINE} (Record!A3)",
     ),
-    "Plan, 2026-08-15, 1, tomato juice, quart, Keep at": ("21 (Plan!J2)", "22 (Plan!J2)"),
+    "Plan, Aug 15, 2026, 1, tomato juice, quart, Keep at": ("21 (Plan!J2)", "22 (Plan!J2)"),
 }
 """Every question, with what it shows of either copy."""
 
@@ -204,7 +206,7 @@ def test_without_a_common_past_equal_rows_count_once_and_all_else_is_asked(tmp_p
     found = merge_workbooks(tmp_path / "mine.xlsx", tmp_path / "theirs.xlsx", None, None, None, None)
     assert [one.label for one in found.merged.open] == [
         "Winter list, juice, Wanted",
-        "Record, 2026-08-17, tomato juice, quart, 5",
+        "Record, Aug 17, 2026, tomato juice, quart, 5",
     ]
     answers = merge_workbooks(tmp_path / "mine.xlsx", tmp_path / "theirs.xlsx", None, "both", None, lambda _: "mine")
     assert sorted(row.cells["Made"] for row in answers.merged.rows["Record"]) == [5, 7, 7]
@@ -313,7 +315,7 @@ def test_a_later_count_wins_and_is_shown_and_a_unit_goes_with_its_amount():
     found = merge(past, mine, theirs, lambda _: "")
     assert not found.questions
     assert found.rows["Pantry"][0].cells == mine["Pantry"][0].cells
-    assert found.taken[0].now == "3, 2026-08-16, cup stays, counted later than 1, 2026-08-15, lb"
+    assert found.taken[0].now == "3, Aug 16, 2026, cup stays, counted later than 1, Aug 15, 2026, lb"
     assert merge(past, theirs, mine, lambda _: "").rows["Pantry"][0].cells == mine["Pantry"][0].cells
 
 
@@ -364,7 +366,7 @@ def test_what_the_second_copy_gets_while_questions_are_asked_is_not_taken_for_me
     assert read in [one.read_bytes() for one in pair.glob("theirs.before-*")]
     again = merge_workbooks(*paths, None, None, None, None)
     assert not again.known
-    assert [one.now.split(", ")[2] for one in again.merged.taken] == ["11"]
+    assert [one.now.split(", ")[3] for one in again.merged.taken] == ["11"]
 
 
 def test_a_name_that_the_other_copy_gave_to_a_new_thing_is_left_to_that_one():
@@ -410,3 +412,84 @@ def test_copies_saved_by_libreoffice_between_come_together_alike(tmp_path):
         shutil.copyfile(round_trip.saved_by_libreoffice(path, tmp_path / "office"), path)
 
     assert merges.complaints(3, tmp_path / "pair", saved) == []
+
+
+# Units: what a blank one means is kept, and no copy turns the other metric unasked.
+
+
+def in_units(altitude, unit, **more):
+    """The small kitchen at an altitude, a blank crop unit and a lot without a unit, with other rows."""
+    tables = content() | {"Crops": [KITCHEN["Crops"][0] | {"Unit": None}], "Plan": []}
+    tables["Kitchen"] = [{"Setting": "altitude", "Value": altitude, "Unit": unit}, *KITCHEN["Kitchen"][1:]]
+    tables["Kitchen"].append({"Setting": "shelf space free", "Value": 6})
+    return tables | more
+
+
+@pytest.fixture
+def two_units(tmp_path):
+    """A copy in feet and pounds, and one that went over to meters and then weighed 20 and typed 50 of space."""
+    lots = content()["Harvest"]
+    weighed = [*lots, {"Picked on": DAYS[4], "Crop": "plum tomato", "Amount": 20}]
+    theirs = in_units(150, "m", Harvest=weighed)
+    theirs["Kitchen"][-1] |= {"Value": 50}
+    build(tmp_path / "past.xlsx", **in_units(500, "ft"))
+    build(tmp_path / "mine.xlsx", **in_units(500, "ft", Lids=[{"Lid": "lid", "On hand": 9}]))
+    build(tmp_path / "theirs.xlsx", **theirs)
+    return tmp_path
+
+
+@pytest.mark.parametrize(("take", "metric"), [("mine", False), ("theirs", True)])
+def test_a_copy_in_other_units_asks_for_the_altitude_and_every_amount_keeps_its_meaning(
+    two_units, take, metric, capsys
+):
+    """60 lb stay 60 lb, the 20 weighed in the metric copy are kg, and its 50 of space are L."""
+    assert merged(two_units) == 1
+    asked = "You decide (1 question): Kitchen, altitude, Value and Unit: mine: 500, ft (Kitchen!B2); theirs: 150, m"
+    assert asked in " ".join(capsys.readouterr().out.split())
+    assert merged(two_units, "--take", take) == 0
+    typed = read_workbook(two_units / "mine.xlsx", FRIDAY).typed
+    assert (typed.kitchen.weight_unit == "kg", typed.lids[0].on_hand) == (metric, 9)
+    assert [lot.kg for lot in typed.lots] == pytest.approx([60 * POUND_KG, 40 * POUND_KG, 20])
+    assert typed.kitchen.shelf_free_litres == pytest.approx(50)
+    assert typed.crops[0].unit == "lb"
+
+
+def test_either_direction_gives_the_same_units(two_units):
+    (two_units / "other.xlsx").write_bytes((two_units / "mine.xlsx").read_bytes())
+    found = []
+    for first, second, take in (("mine", "theirs", "mine"), ("theirs", "other", "theirs")):
+        names = [str(two_units / f"{name}.xlsx") for name in (first, second)]
+        assert run(["merge", *names, "--base", str(two_units / "past.xlsx"), "--take", take]) == 0
+        found.append({table: rows(two_units / f"{first}.xlsx", table) for table in ("Kitchen", "Crops", "Harvest")})
+    assert found[0] == found[1]
+
+
+def test_crops_weighed_in_kg_by_either_copy_do_not_make_most_of_them_metric_unasked():
+    """Each copy changed one of three crops: neither is metric, both together would be."""
+
+    def crops(*units):
+        lines = [{"Crop": name, "Unit": unit} for name, unit in zip("abc", units, strict=True)]
+        lots = [Line({"Crop": name, "Amount": 5.0}, columns={"Unit": "D"}) for name in "abc"]
+        return {"Crops": [Line(one) for one in lines], "Harvest": lots}
+
+    past, mine, theirs = crops("lb", "lb", "lb"), crops("kg", "lb", "lb"), crops("lb", "kg", "lb")
+    assert [one.label for one in merge(past, mine, mine, lambda _: "").questions] == []
+    found = merge(past, mine, theirs, lambda _: "theirs")
+    assert [one.label for one in found.questions] == ["Crops, a, Unit", "Crops, b, Unit"]
+    assert [row.cells["Unit"] for row in found.rows["Crops"]] == ["lb", "kg", "lb"]
+
+
+def test_a_base_that_is_named_wins_over_one_that_is_found(tmp_path, capsys):
+    build(tmp_path / "past.xlsx", **content())
+    build(tmp_path / "mine.xlsx", **content())
+    journal.weigh(tmp_path / "mine.xlsx", "plum tomato", "3lb", None, FRIDAY)
+    shutil.copy(tmp_path / "mine.xlsx", tmp_path / "theirs.xlsx")
+    for name, amount in (("mine", "4lb"), ("theirs", "5lb")):
+        journal.weigh(tmp_path / f"{name}.xlsx", "plum tomato", amount, None, FRIDAY)
+    told = [tmp_path / f"{name}.xlsx" for name in ("mine", "theirs")]
+    assert merge_workbooks(*told, None, None, None, None).base_name != "past.xlsx"
+    found = merge_workbooks(*told, tmp_path / "past.xlsx", None, None, None)
+    assert found.base_name == "past.xlsx"
+    assert [one.label for one in found.merged.questions] == [
+        "Harvest, Aug 14, 2026, plum tomato, 3, lb, weighed, added in both"
+    ]

@@ -7,22 +7,26 @@ import contextlib
 import io
 import os
 import random
+import re
 import resource
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
-import time
-import zipfile
-from collections.abc import Callable
+from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
 from openpyxl import load_workbook
+from tests import package_linter
 from tests.conftest import planned
-from tests.small_kitchen import build
+from tests.hard.forks import Ending, Stop, mount, run, unmount
+from tests.small_kitchen import FRIDAY, build
 
 COULD_NOT_WRITE = 3
+DIARY = "Diary"
 
 
 def two_at_once(path: Path, rounds: int) -> list[str]:
@@ -85,6 +89,7 @@ COMMANDS = {
     "plan": ["plan", "kitchen.xlsx"],
     "plan --out": ["plan", "kitchen.xlsx", "--out", "copy.xlsx", "--csv", "csv", "--model", "first.mps"],
     "adopt": ["adopt", "kitchen.xlsx", "--filled"],
+    "adopt --log": ["adopt", "logged.xlsx", "--log", DIARY, "--yes"],
     "add": ["add", "kitchen.xlsx", "peaches"],
     "suppose": ["suppose", "kitchen.xlsx", "lids +4", "--out", "supposed.xlsx"],
     "weigh": ["weigh", "kitchen.xlsx", "plum tomato", "3lb", "--on", "2026-08-14"],
@@ -97,6 +102,7 @@ COMMANDS = {
     "catch-up": ["catch-up", "planned.xlsx", "--yes", "--on", "2026-08-16"],
     "merge": ["merge", "kitchen.xlsx", "planned.xlsx", "--take", "both"],
     "review": ["review", "planned.xlsx", "--write", "--csv", "csv"],
+    "next-year": ["next-year", "planned.xlsx", "--out", "next.xlsx"],
     "bought": ["bought", "kitchen.xlsx", "lid", "12", "--on", "2026-08-14"],
     "stock": ["stock", "planned.xlsx", "--csv", "csv"],
     "yields": ["yields", "planned.xlsx", "--csv", "csv"],
@@ -109,10 +115,13 @@ COMMANDS = {
     "labels": ["labels", "planned.xlsx", "--out", "paper"],
     "season": ["season", "planned.xlsx", "--draws", "2", "--out", "pictures", "--csv", "csv"],
     "plan-all": ["plan-all", "kitchens", "--out", "planned", "--workers", "1"],
+    "plan-all, two at once": ["plan-all", "two", "--out", "planned", "--workers", "2"],
 }
 ONLY_READ = ("today", "eat-first", "day", "check", "why", "handbook", "hedge")
 NO_REPLACE = ("start",)
 """Commands that make a file and never take the place of another."""
+ONCE = ("start", "undo")
+"""Commands that are refused when they are done already."""
 ENDS = {
     ".pdf": b"%%EOF",
     ".html": b"</html>",
@@ -129,10 +138,14 @@ def household() -> Path:
     keeper = tempfile.TemporaryDirectory()
     atexit.register(keeper.cleanup)
     folder = Path(keeper.name) / "home"
-    (folder / "kitchens").mkdir(parents=True)
-    (folder / "paper").mkdir()
-    for path in (folder / "kitchen.xlsx", folder / "kitchens" / "hill.xlsx"):
-        build(path)
+    for name in ("kitchens", "two", "paper"):
+        (folder / name).mkdir(parents=True)
+    for name in ("kitchen.xlsx", "logged.xlsx", "kitchens/hill.xlsx", "two/hill.xlsx", "two/valley.xlsx"):
+        build(folder / name)
+    book = load_workbook(folder / "logged.xlsx")
+    for row in (("date", "what", "how much"), (FRIDAY, "tomato", "7 lb"), (FRIDAY, "plum tomato", "9 lb")):
+        book[DIARY].append(row) if DIARY in book else book.create_sheet(DIARY).append(row)
+    book.save(folder / "logged.xlsx")
     with contextlib.redirect_stdout(io.StringIO()):
         (folder / "planned.xlsx").write_bytes(planned())
     words = ["made", "planned.xlsx", "tomato juice, quart", "3", "--on", "2026-08-14"]
@@ -143,8 +156,9 @@ def household() -> Path:
 
 
 def furnished(folder: Path) -> Path:
-    """A copy of that folder."""
-    shutil.copytree(household(), folder)
+    """A copy of that folder, with one for what is only there for a while."""
+    shutil.copytree(household(), folder, dirs_exist_ok=True)
+    (folder / "tmp").mkdir(exist_ok=True)
     return folder
 
 
@@ -153,76 +167,169 @@ def contents(folder: Path) -> dict[str, bytes]:
     return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
 
 
-def is_whole(name: str, content: bytes, folder: Path) -> bool:
-    """Whether a file is complete, as far as its ending tells."""
-    path = Path(name)
-    if path.suffix == ".xlsx":
-        with zipfile.ZipFile(folder / name) as found:
-            return found.testzip() is None
-    return content.rstrip().endswith(ENDS.get(path.suffix, b""))
+def seen(files: Mapping[str, bytes]) -> dict[str, bytes]:
+    """Those of the files that a household sees."""
+    return {name: content for name, content in files.items() if not Path(name).name.startswith(".")}
 
 
-def stopped(folder: Path, words: list[str], run: Callable[[list[str]], None]) -> list[str]:
-    """Run a command that is stopped, then the same in peace; what was lost or is left half written, in a line each."""
-    before = contents(folder)
-    run([sys.executable, "-m", "stillroom", *words])
-    wrong, after = [], contents(folder)
-    for name, content in before.items():
-        copies = {one for other, one in after.items() if ".before-" in other}
-        if after.get(name) != content and not Path(name).name.startswith(".") and content not in copies:
-            wrong.append(f"{words}: {name} is lost")
-    for name, content in after.items():
-        if content != before.get(name) and not Path(name).name.startswith(".") and not is_whole(name, content, folder):
-            wrong.append(f"{words}: {name} is half written")
-    if words[0] == "start" and (folder / words[1]).exists():
+@dataclass(frozen=True)
+class Peace:
+    """What a command does in peace: how it ended, the files before and after it, and the most that they took."""
+
+    ending: Ending
+    before: Mapping[str, bytes]
+    after: Mapping[str, bytes]
+
+    @property
+    def made(self) -> frozenset[str]:
+        """The files of a household's that were not there before; dated copies have another name each time."""
+        return frozenset(name for name in seen(self.after) if name not in self.before and ".before-" not in name)
+
+    @property
+    def room(self) -> int:
+        """More than it needs on a disk."""
+        return sum(len(content) + 4096 for name, content in self.after.items() if content != self.before.get(name)) * 2
+
+
+@cache
+def in_peace(name: str) -> Peace:
+    """One of the commands in a folder of its own, with nothing in its way."""
+    with tempfile.TemporaryDirectory() as place:
+        folder = furnished(Path(place) / "home")
+        before = contents(folder)
+        ending = run(folder, COMMANDS[name])
+        return Peace(ending, before, contents(folder))
+
+
+def is_whole(name: str, content: bytes, command: str) -> bool:
+    """Whether a file is complete: a workbook by the rules of packages, others by their ending or as made in peace."""
+    ending = Path(name).suffix
+    if ending == ".xlsx":
+        return not package_linter.faults(content)
+    if ending in ENDS:
+        return content.rstrip().endswith(ENDS[ending])
+    return content == in_peace(command).after.get(name)
+
+
+def lost(before: Mapping[str, bytes], after: Mapping[str, bytes]) -> list[str]:
+    """The household's files whose bytes are gone from their place and are in no dated copy."""
+    copies = {content for name, content in after.items() if ".before-" in name}
+    gone = [name for name, content in seen(before).items() if after.get(name) != content and content not in copies]
+    return [f"{name} is lost" for name in gone]
+
+
+NOTHING = re.compile(r"(?i)nothing (was|is) (changed|written)")
+
+
+def false_sentences(name: str, ending: Ending, before: Mapping[str, bytes], after: Mapping[str, bytes]) -> list[str]:
+    """What a command said of files that is not so, or left unsaid of files that it changed before it failed."""
+    old, new, words = seen(before), seen(after), ending.out + ending.err
+    changed = [one for one in new if new[one] != old.get(one)]
+    if ending.code == 0:
+        return [f"it ended well without {one}" for one in sorted(in_peace(name).made - set(new))]
+    wrong = [] if words.strip() else ["it failed without a word"]
+    if changed and NOTHING.search(words):
+        wrong.append(f"it said that nothing was changed, but {changed} were")
+    names = [one for one in changed if ".before-" not in one and Path(one).name not in words]
+    names = [one for one in names if f" files in {Path(one).parent}" not in words]
+    return [*wrong, *(f"it failed and did not say that {one} was written" for one in names)]
+
+
+def aftermath(name: str, folder: Path, before: Mapping[str, bytes]) -> list[str]:
+    """After a command was stopped: what is lost, half written, or does not go well when the command runs again."""
+    after = contents(folder)
+    if after == before:
+        return []
+    wrong = lost(before, after)
+    for one, content in seen(after).items():
+        if content != before.get(one) and not is_whole(one, content, name):
+            wrong.append(f"{one} is half written")
+    is_done = any(content != before.get(one) for one, content in seen(after).items() if ".before-" not in one)
+    if is_done and name in ONCE:
         return wrong
-    ran = subprocess.run([sys.executable, "-m", "stillroom", *words], cwd=folder, capture_output=True, text=True, check=False)  # fmt: skip
-    if ran.returncode:
-        wrong.append(f"{words}: afterwards it ends with {ran.returncode}: {ran.stderr[-200:]}")
-    left = [name for name in contents(folder) if name.endswith((".new", ".in-use")) and name not in before]
-    return [*wrong, *(f"{words}: {name} is left behind" for name in left)]
+    again = run(folder, COMMANDS[name])
+    after = contents(folder)
+    if again.code:
+        wrong.append(f"the next run ends with {again.code}: {again.err[-300:]}")
+    wrong += [
+        f"after the next run {line}" for line in (*lost(before, after), *false_sentences(name, again, before, after))
+    ]
+    left = [one for one in after if one.endswith((".new", ".in-use")) or one.startswith("tmp/")]
+    return [*wrong, *(f"{one} is left behind" for one in left if one not in before)]
 
 
-def killed_at_any_moment(folder: Path, name: str, seed: int) -> list[str]:
-    """Kill one of the commands at some moment of its last half, where it writes."""
+def stopped_at_any_moment(folder: Path, name: str, seed: int, how: signal.Signals = signal.SIGKILL) -> list[str]:
+    """
+    Stop one of the commands: mostly at one of its changes of files or just after it, else at any moment.
+
+    By Ctrl-C it ends in true words.
+    """
     furnished(folder)
-    chance = random.Random(f"{name} {seed}")
+    before, peace, chance = contents(folder), in_peace(name).ending, random.Random(f"{name} {seed} {how.name}")
+    if chance.random() < AT_A_STEP:
+        stop = Stop(how, chance.randint(1, peace.steps), chance.choice((0.0, 0.0, chance.uniform(0, 0.004))))
+    else:
+        stop = Stop(how, None, chance.uniform(0.1, 1.0) * peace.seconds)
+    ending = run(folder, COMMANDS[name], stop=stop)
+    wrong = ["processes of it go on"] if ending.left_running else []
+    if how == signal.SIGINT:
+        if ending.code not in (0, STOPPED) or "Traceback" in ending.err:
+            wrong.append(f"it ended with {ending.code}: {ending.err[-300:]}")
+        wrong += false_sentences(name, ending, before, contents(folder))
+    return [f"{name}, {stop}: {line}" for line in (*wrong, *aftermath(name, folder, before))]
 
-    def run(words: list[str]) -> None:
-        with subprocess.Popen(words, cwd=folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as process:
-            time.sleep(chance.uniform(0.3, 2.5))
-            process.kill()
 
-    return stopped(folder, COMMANDS[name], run)
+AT_A_STEP = 0.75
+STOPPED = 130
 
 
-def full_disk_of(folder: Path, name: str, most: int) -> list[str]:
-    """Let no file of one of the commands grow beyond so many bytes; it ends in words."""
-    furnished(folder)
-    said: list[str] = []
+def full_disk_of(folder: Path, name: str, share: float, *, disk: bool = False) -> list[str]:
+    """
+    Let one of the commands have but a share of the room it needs; it ends in true words.
 
-    def run(words: list[str]) -> None:
-        ran = subprocess.run(words, cwd=folder, capture_output=True, text=True, check=False, preexec_fn=lambda: limited(most))  # fmt: skip
-        if ran.returncode not in (0, 1, COULD_NOT_WRITE) or "Traceback" in ran.stderr:
-            said.append(f"{name}, files of {most} bytes: ended with {ran.returncode}: {ran.stderr[-300:]}")
+    That is a disk of its own, else no file may grow beyond so many bytes.
+    """
+    peace = in_peace(name)
+    used, most = sum(-(-len(content) // 4096) + 2 for content in peace.before.values()) * 4096, int(peace.room * share)
+    folder.mkdir()
+    if disk:
+        mount(folder, PLENTY)
+    try:
+        furnished(folder)
+        before = contents(folder)
+        if disk:
+            mount(folder, used + most, again=True)
+        ending = run(folder, COMMANDS[name], largest=None if disk else most)
+        wrong = [] if ending.code in (0, COULD_NOT_WRITE) else [f"it ended with {ending.code}: {ending.err[-300:]}"]
+        wrong += ["it ended in a traceback"] if "Traceback" in ending.err else []
+        wrong += false_sentences(name, ending, before, contents(folder))
+        left = [one for one in contents(folder) if one.endswith(".new") and one not in before]
+        wrong += [f"{one} is left behind" for one in left]
+        if disk:
+            mount(folder, PLENTY, again=True)
+        wrong += aftermath(name, folder, before)
+    finally:
+        if disk:
+            unmount(folder)
+    return [f"{name}, {'a disk' if disk else 'files'} of {most} bytes: {line}" for line in wrong]
 
-    return [*stopped(folder, COMMANDS[name], run), *said]
+
+PLENTY = 64 << 20
 
 
 # What of the household's own lies where a command writes, as a file or behind a link.
 
 
-@cache
 def outputs(name: str) -> tuple[str, ...]:
     """The files that one of the commands makes in a folder without them."""
-    with tempfile.TemporaryDirectory() as place:
-        folder = furnished(Path(place) / "home")
-        before = contents(folder)
-        subprocess.run(
-            [sys.executable, "-m", "stillroom", *COMMANDS[name]], cwd=folder, capture_output=True, check=False
-        )
-        made = set(contents(folder)) - set(before)
-    return tuple(sorted(one for one in made if not Path(one).name.startswith(".") and ".before-" not in one))
+    return tuple(sorted(in_peace(name).made))
+
+
+def hidden(name: str) -> tuple[str, ...]:
+    """The hidden files that one of the commands has at the end, or a lock while it works."""
+    peace = in_peace(name)
+    own = {one for one in peace.after if Path(one).name.startswith(".") and peace.after[one] != peace.before.get(one)}
+    return tuple(sorted(own | {f".{Path(word).name}.in-use" for word in COMMANDS[name] if word.endswith(".xlsx")}))
 
 
 def own_file_in_the_way(folder: Path, name: str, output: str, *, replace: bool) -> list[str]:
@@ -231,16 +338,19 @@ def own_file_in_the_way(folder: Path, name: str, output: str, *, replace: bool) 
     own = folder / output
     own.parent.mkdir(parents=True, exist_ok=True)
     own.write_bytes(b"our own " + output.encode())
+    before = contents(folder)
     ran = _ran(folder, name, replace=replace)
     kept = b"our own " + output.encode() in contents(folder).values()
     wrong = _wrong(ran, f"{name} with our own {output}")
     if not kept:
         wrong.append(f"{name}: our own {output} is lost")
-    if not replace and ran.returncode != COULD_NOT_WRITE:
+    if not replace and ran.code != COULD_NOT_WRITE:
         wrong.append(f"{name}: our own {output} is not refused")
-    if not replace and own.name not in ran.stdout + ran.stderr:
-        wrong.append(f"{name}: {output} is refused and not named: {ran.stderr[-200:]}")
-    return wrong
+    if not replace and own.name not in ran.out + ran.err:
+        wrong.append(f"{name}: {output} is refused and not named: {ran.err[-200:]}")
+    return wrong + [
+        f"{name} with our own {output}: {line}" for line in false_sentences(name, ran, before, contents(folder))
+    ]
 
 
 def link_in_the_way(folder: Path, name: str, output: str, *, replace: bool) -> list[str]:
@@ -256,12 +366,25 @@ def link_in_the_way(folder: Path, name: str, output: str, *, replace: bool) -> l
     return wrong if kept else [*wrong, f"{name}: wrote through the link {output}"]
 
 
-def _ran(folder: Path, name: str, *, replace: bool) -> subprocess.CompletedProcess[str]:
-    words = [*COMMANDS[name], *(["--replace"] if replace else [])]
-    return subprocess.run([sys.executable, "-m", "stillroom", *words], cwd=folder, capture_output=True, text=True, check=False)  # fmt: skip
+def link_for_a_hidden_file(folder: Path, name: str, place: str) -> list[str]:
+    """Put a link to a file of the household's where a command has a hidden file: nothing is written through it."""
+    furnished(folder)
+    link, diary = folder / place, folder / "diary.txt"
+    link.parent.mkdir(parents=True, exist_ok=True)
+    link.unlink(missing_ok=True)
+    link.symlink_to(diary)
+    before = contents(folder)
+    ran = _ran(folder, name, replace=False)
+    wrong = _wrong(ran, f"{name} with a link as {place}")
+    wrong += [f"{name} with a link as {place}: {line}" for line in false_sentences(name, ran, before, contents(folder))]
+    return wrong if diary.read_bytes() == b"ours" else [*wrong, f"{name}: wrote through the link {place}"]
 
 
-def _wrong(ran: subprocess.CompletedProcess[str], what: str) -> list[str]:
-    if ran.returncode in (0, COULD_NOT_WRITE) and "Traceback" not in ran.stderr:
+def _ran(folder: Path, name: str, *, replace: bool) -> Ending:
+    return run(folder, [*COMMANDS[name], *(["--replace"] if replace else [])])
+
+
+def _wrong(ran: Ending, what: str) -> list[str]:
+    if ran.code in (0, COULD_NOT_WRITE) and "Traceback" not in ran.err:
         return []
-    return [f"{what}: ended with {ran.returncode}: {ran.stderr[-200:]}"]
+    return [f"{what}: ended with {ran.code}: {ran.err[-200:]}"]

@@ -164,7 +164,7 @@ def test_the_fixed_block_is_never_left_off_a_full_page():
 
 def test_the_pages_of_a_workbook(planned_kitchen, tmp_path, capsys):
     """Week sheet, day page, labels and the day in the terminal."""
-    week, clock, *_ = papers(standing_of(planned_kitchen, NOW))
+    _, week, clock, *_ = papers(standing_of(planned_kitchen, NOW))
     for words in (*both(week), *both(clock)):
         assert [part for part in FIXED if part not in words] == []
         assert "1/2 inch for tomato juice" in words

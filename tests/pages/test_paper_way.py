@@ -16,7 +16,7 @@ from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
 from stillroom.workbook.ooxml.files.outputs import LIST
 
 NOW = datetime.datetime(2026, 8, 14, 6, 0, tzinfo=datetime.UTC)
-SHEETS = ("week", "by-the-clock", "jars-to-wash", "shopping", "where-everything-is", "eat-first", "winter")
+SHEETS = ("plan", "week", "by-the-clock", "jars-to-wash", "shopping", "where-everything-is", "eat-first", "winter")
 
 
 def renamed(words):
@@ -256,4 +256,4 @@ def test_every_word_that_can_be_asked_for_has_its_maker(planned_kitchen, tmp_pat
 def test_the_pages_of_a_workbook_are_of_its_first_day(planned_kitchen):
     """The title of the week sheet names the first day planned singly."""
     assert FRIDAY.isoformat() == "2026-08-14"
-    assert papers(standing_of(planned_kitchen, NOW))[0].title == "Week of Friday, August 14, 2026"
+    assert papers(standing_of(planned_kitchen, NOW))[1].title == "Week of Friday, August 14, 2026"

@@ -8,6 +8,7 @@ import pytest
 from stillroom.errors import Problem
 from stillroom.household.examples import FRIDAY, tiny_household
 from stillroom.household.plan import ObjectiveResult, Plan, periods
+from stillroom.household.results.bottlenecks import WouldHelp
 from stillroom.household.results.rows import is_filled
 from stillroom.household.results.tables import tables
 from stillroom.reports.terminal.layout import plain_text
@@ -159,15 +160,37 @@ def test_the_shopping_is_by_day_with_its_total(found):
     assert plain_text(to_buy({"Shopping": []}, None)) == "TO BUY\n  Nothing."
 
 
-def test_what_is_left_of_the_spending_limit_is_shown_where_some_was_spent(found):
-    """$60 less the $22.50 that was spent; nothing of it where nothing was spent or nothing limits it."""
+def test_what_is_left_of_the_spending_limit_is_shown_with_what_the_limit_costs(found):
+    """$60 less the $22.50 that was spent and the $5 of the list; with less than $10 left, bottlenecks has the cost."""
     kitchen = dataclasses.replace(tiny_household().kitchen, spending_limit=60.0, already_spent=22.5)
-    left = "Spending limit $60.00, $22.50 already spent, $37.50 left."
-    assert " ".join(plain_text(to_buy(found, kitchen)).split()).endswith(f"Total $5.00. {left}")
-    assert plain_text(to_buy({"Shopping": []}, kitchen)).splitlines() == ["TO BUY", f"  Nothing. {left}"]
-    for other in ({"already_spent": 0.0}, {"spending_limit": float("inf")}):
-        lines = plain_text(to_buy(found, dataclasses.replace(kitchen, **other))).splitlines()
-        assert lines[3:] == ["  Total $5.00."]
+    spent = "Spending limit $60.00, $22.50 already spent,"
+    words = " ".join(plain_text(to_buy(found, kitchen)).split())
+    assert words.endswith(f"Total $5.00. {spent} $32.50 left after this: it takes nothing from the winter list.")
+    assert f"Nothing. {spent} $37.50 left" in plain_text(to_buy({"Shopping": []}, kitchen))
+    tight = dataclasses.replace(kitchen, spending_limit=28.0)
+    more = WouldHelp(FRIDAY, "", (("a dozen lids", "9 pints salsa"),), "3 pints salsa")
+    for helps, end in (
+        (None, "What it takes from the winter list: stillroom bottlenecks k.xlsx --write"),
+        (more, "$0.50 left after this: with $10.00 more, 3 pints salsa."),
+        (dataclasses.replace(more, money=""), "$0.50 left after this: it takes nothing from the winter list."),
+    ):
+        assert " ".join(plain_text(to_buy(found, tight, helps, "k.xlsx")).split()).endswith(end)
+    free = dataclasses.replace(kitchen, spending_limit=float("inf"))
+    assert plain_text(to_buy(found, free)).splitlines()[3:] == ["  Total $5.00."]
+
+
+def test_what_would_help_most_follows_what_is_short(found):
+    """One line for each; those of an older plan are dated, and how to ask is shown with the workbook's name."""
+    helps = WouldHelp(FRIDAY, "", (("a dozen lids", "9 pints salsa"),))
+    text = page(found, helps=helps, name="my k.xlsx", end=["Saved."])
+    assert "WHAT WOULD HELP MOST  what one more would add\n  a dozen lids: 9 pints salsa\n" in text
+    assert text.index("WINTER LIST") < text.index("WHAT WOULD") < text.index("Surplus to feed")
+    older = page(found, helps=dataclasses.replace(helps, current=False), name="my k.xlsx")
+    assert "asked for the plan of Fri Aug 14\n  a dozen lids: 9 pints salsa\n  To ask again: stillroom" in older
+    assert 'To see what would help most: stillroom bottlenecks "my k.xlsx" --write' in page(found, name="my k.xlsx")
+    for row in found["Coverage"]:
+        row["Wanted"] = 0
+    assert "WOULD HELP" not in page(found, helps=helps)
 
 
 def test_warnings_have_their_place_at_the_end_and_notes_are_counted():

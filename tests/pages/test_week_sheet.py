@@ -45,7 +45,7 @@ def html_and_pdf(paper, size=LETTER):
 
 def test_a_planned_workbook_has_it_on_one_sheet_with_times_sources_and_boxes(planned_kitchen):
     """Seven quarts with their lemon juice, the minutes for this altitude, their source, boxes, the cautions."""
-    paper = papers(standing_of(planned_kitchen, NOW))[0]
+    paper = papers(standing_of(planned_kitchen, NOW))[1]
     html = html_page(paper, LETTER)
     said, printed, found = html_and_pdf(paper)
     assert found.sheets == 1
@@ -175,7 +175,7 @@ def test_the_clock_says_each_step_with_its_end_and_the_next_day():
 
 
 def test_the_clock_of_a_workbook_is_a_page_of_its_own(planned_kitchen):
-    paper = papers(standing_of(planned_kitchen, NOW))[1]
+    paper = papers(standing_of(planned_kitchen, NOW))[2]
     said, printed, _ = html_and_pdf(paper)
     assert "By the clock from Friday, August 14, 2026" in said
     assert "process 40 min; start timing when the water is at a full boil" in printed

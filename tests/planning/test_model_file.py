@@ -105,7 +105,7 @@ def test_plan_writes_the_model_beside_the_plan(kitchen, capfd):
     [
         ("model.txt", 2, "model.txt should end in .mps or .lp"),
         ("none/model.mps", 3, "could not be written to"),
-        ("mine.lp", 3, "not as stillroom last wrote it"),
+        ("mine.lp", 3, "may hold something of your own"),
     ],
 )
 def test_what_cannot_be_written_is_told_and_the_workbook_stays(name, code, words, kitchen, capsys):

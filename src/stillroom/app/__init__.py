@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from stillroom.lazy import submodules
 
 __all__ = ["adopt", "answers", "batch", "day", "files", "fit_day", "frames", "merge", "overview", "parallel", "plan"]
-__all__ += ["print", "review", "season", "winter", "write_plan"]
+__all__ += ["next_year", "print", "review", "season", "winter", "write_plan"]
 __all__ += ["bought", "catch_up", "entries", "evening", "journal", "own_log"]  # in record/
 __all__ += ["bottlenecks", "hedge", "less", "suppose", "tonight", "why"]  # in questions/
 
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
         fit_day,
         frames,
         merge,
+        next_year,
         overview,
         parallel,
         plan,

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from functools import partial
 
 from stillroom.errors import CommandWrong
 from stillroom.handbook.catalogue import crops
 from stillroom.handbook.densities import kg_each
 from stillroom.household.amounts import hours_from, parse_entry, typed_amount
 from stillroom.household.names import either
-from stillroom.household.text import format_list, format_number
+from stillroom.household.text import WEEKDAY_NAMES, format_list, format_number
 from stillroom.household.units import MeasureWrong, find_unit
 from stillroom.workbook.starter.catalogue import WAYS, crops_meant
 from stillroom.workbook.starter.first_rows import read_altitude as read_altitude
@@ -33,6 +34,9 @@ SAID: Mapping[str, str] = {
     "boiling water canner": "canner",
     "boiling-water canner": "canner",
     "water bath": "canner",
+    "boiling-water pot": "canner",
+    "boiling water pot": "canner",
+    "water bath pot": "canner",
     "dial gauge canner": "pressure canner",
     "weighted gauge canner": "pressure canner",
     "dehydrator": "dryer",
@@ -61,8 +65,11 @@ def pieces(text: str) -> list[str]:
 
     >>> pieces("tomatoes, green beans and corn; apples & pears")
     ['tomatoes', 'green beans', 'corn', 'apples', 'pears']
+    >>> pieces("a gallon and a half of berries and 2 lb corn")
+    ['a gallon and a half of berries', '2 lb corn']
     """
-    return [piece.strip() for piece in re.split(r"(?<!\d),|,(?!\d)|[;\n]|\s+(?:and|&|\+)\s+", text) if piece.strip()]
+    between = r"(?<!\d),|,(?!\d)|[;\n]|\s+(?:and|&|\+)\s+(?!(?:an?\s+|one\s+)?(?:half|quarter)\b)"
+    return [piece.strip() for piece in re.split(between, text) if piece.strip()]
 
 
 def read_crops(text: str) -> tuple[str, ...]:
@@ -91,12 +98,21 @@ def read_crops(text: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
+_SIZE = re.compile(
+    r"^(?:an?|the|my|our|one|two|three|four|\d+|little|small|big|large|old|new|good|tall|black|blue|chest|upright|"
+    r"[\w.]+[- ](?:gallons?|gal|quarts?|qt|liters?|litres?|l|cup|tray|shelf))\s+"
+)
+"""A word on how many or how large before what a household has; no word on what a cooker does."""
+
+
 def read_ways(text: str) -> tuple[str, ...]:
     """
     Read which equipment there is.
 
     >>> read_ways("water bath canner, Dehydrator and freezer"), read_ways("none")
     (('canner', 'dryer', 'freezer'), ())
+    >>> read_ways("two big pressure canners, a little dryer, upright freezer, 5-liter crock")
+    ('pressure canner', 'dryer', 'freezer', 'crock')
 
     Raises CommandWrong, also for a cooker that is no canner.
     """
@@ -104,8 +120,10 @@ def read_ways(text: str) -> tuple[str, ...]:
         return ()
     found = []
     for piece in pieces(text):
-        word = re.sub(r"^(?:a|an|the|my|our|\d+)\s+|\s*\(.*\)$", "", piece.casefold())
+        word = re.sub(r"\s*\(.*\)$", "", piece.casefold())
         word = word.removesuffix("s") if word.removesuffix("s") in (*WAYS, *SAID) else word
+        while word not in (*WAYS, *SAID) and (shorter := _SIZE.sub("", word)) != word:
+            word = shorter.removesuffix("s") if shorter.removesuffix("s") in (*WAYS, *SAID) else shorter
         way = SAID.get(word, word)
         if way not in WAYS:
             msg = f'"{piece}" is not one of: {format_list(WAYS)}.'
@@ -125,7 +143,9 @@ def read_count(text: str) -> float:
     """
     try:
         amount = typed_amount(text)
-    except MeasureWrong:
+    except MeasureWrong as wrong:
+        if wrong.kind == "two readings":
+            raise CommandWrong(f"{wrong}.") from None
         msg = f'"{text}" is not a number. Type one such as 24.'
         raise CommandWrong(msg) from None
     counts = amount.unit is None or amount.unit.measures == "count"
@@ -149,12 +169,18 @@ def jars_asked(*, metric: bool) -> list[tuple[str, str, int]]:
 
 def read_people(text: str) -> float:
     """
-    Read how many people there are, at least one. Raises CommandWrong.
+    Read how many people there are, at least one; a guest of some days may be a half. Raises CommandWrong.
 
-    >>> read_people("4")
-    4.0
+    >>> read_people("4"), read_people("3 1/2"), read_people("three")
+    (4.0, 3.5, 3.0)
     """
-    number = read_count(text)
+    try:
+        amount = typed_amount(text)
+    except MeasureWrong as wrong:
+        no = f'"{text}" is not a number of people. Type one such as 4.'
+        msg = f"{wrong}." if wrong.kind == "two readings" else no
+        raise CommandWrong(msg) from None
+    number = amount.number if amount.unit is None else 0.0
     if not 1 <= number <= MOST_PEOPLE:
         msg = f'"{text}" is not a number of people. Type one such as 4.'
         raise CommandWrong(msg)
@@ -204,21 +230,95 @@ def read_hours(text: str, *, most: float = 24.0, metric: bool = False) -> float:
     return hours
 
 
-def read_two_hours(text: str, *, most: float = 24.0, metric: bool = False) -> tuple[float, float]:
-    """
-    Read the hours of a weekday and of a day of the weekend.
+WEEK, WORKDAYS, WEEKEND = range(7), range(5), range(5, 7)
+_DAY_WORD = (
+    rf"(?:{'|'.join(f'{name[:3]}(?:{name[3:]})?' for name in map(str.casefold, WEEKDAY_NAMES))}|tues|weds|thurs?)s?"
+)
+_DAYS = re.compile(rf"\b(?P<one>{_DAY_WORD})\b\.?(?:\s*(?:-|–|to|through)\s*(?P<last>{_DAY_WORD})\b\.?)?")
+_NO_HOURS = frozenset({"no", "not", "none", "nothing", "never", "off", "out", "except", "without"})
+_BESIDE_DAYS = frozenset({"on", "and", "or", "the", "only", "each", "every", "for", ":", "&"})
 
-    >>> read_two_hours("2, 6"), read_two_hours("2,5; 6", metric=True)
-    ((2.0, 6.0), (2.5, 6.0))
+
+def read_week(text: str, *, most: float = 24.0, metric: bool = False) -> tuple[float, ...]:
+    """
+    Read the hours of a week from Monday on: of a weekday and of a day of the weekend, or of days by name.
+
+    >>> read_week("2, 6"), read_week("2,5; 6", metric=True)
+    ((2.0, 2.0, 2.0, 2.0, 2.0, 6.0, 6.0), (2.5, 2.5, 2.5, 2.5, 2.5, 6.0, 6.0))
+    >>> read_week("2, Tue 0; Sat 6, Sun 3"), read_week("Mon 2 1/2, Thu 2 1/2, Sat 4")
+    ((2.0, 0.0, 2.0, 2.0, 2.0, 6.0, 3.0), (2.5, 0.0, 0.0, 2.5, 0.0, 4.0, 0.0))
 
     Raises CommandWrong.
     """
+    if ";" not in text and _DAYS.search(text.casefold()):
+        return read_days(text, WEEK, most=most, metric=metric)
     found = [piece for piece in re.split(r";" if ";" in text else r",", text) if piece.strip()]
     if len(found) != 2:
         msg = f"\"{text}\" is not two numbers of hours. Type a weekday's and a weekend day's, such as 2,6."
         raise CommandWrong(msg)
-    weekday, weekend = (read_hours(piece, most=most, metric=metric) for piece in found)
-    return weekday, weekend
+    workdays, weekend = found
+    read = partial(read_days, most=most, metric=metric)
+    return (*read(workdays, WORKDAYS), *read(weekend, WEEKEND))
+
+
+def read_days(text: str, days: range, *, most: float = 24.0, metric: bool = False) -> tuple[float, ...]:
+    """
+    Read the hours of some days of a week, 0 is Monday: the same on each, or other hours on days that are named.
+
+    Where no hours are given for the others, they have none.
+
+    >>> read_days("2 1/2", WORKDAYS), read_days("2, Tue 0", WORKDAYS), read_days("6 on Saturday, 3 on Sunday", WEEKEND)
+    ((2.5, 2.5, 2.5, 2.5, 2.5), (2.0, 0.0, 2.0, 2.0, 2.0), (6.0, 3.0))
+    >>> read_days("1 1/2, not Mon or Fri", WORKDAYS), read_days("Mon, Wed, Fri 1, Tue and Thu 3", WORKDAYS)
+    ((0.0, 1.5, 1.5, 1.5, 0.0), (1.0, 3.0, 1.0, 3.0, 1.0))
+    >>> read_days("Sat 5", WEEKEND), read_days("Mon-Thu 2", WORKDAYS), read_days("4, no Sunday", WEEKEND)
+    ((5.0, 0.0), (2.0, 2.0, 2.0, 2.0, 0.0), (4.0, 0.0))
+
+    Raises CommandWrong.
+    """
+    if not _DAYS.search(text.casefold()):
+        return (read_hours(text, most=most, metric=metric),) * len(days)
+    by_day: dict[int, float] = {}
+    others: float | None = None
+    waiting: list[int] = []
+    none_before = False
+    for clause in re.split(r"(?<!\d),|,(?!\d)|[;\n]|\s+but\s+|\s+(?=except\b)", text.casefold()):
+        named = [day for found in _DAYS.finditer(clause) for day in _days_of(found)]
+        words = _DAYS.sub(" ", clause).split()
+        while named and words and words[0] in _BESIDE_DAYS:
+            words = words[1:]
+        while named and words and words[-1] in _BESIDE_DAYS:
+            words = words[:-1]
+        none = bool(words) and _NO_HOURS.issuperset(words)
+        hours = 0.0 if none else read_hours(" ".join(words), most=most, metric=metric) if words else None
+        unclear = hours is not None and bool(waiting) and none_before
+        if hours is None:
+            waiting += named
+        elif named or waiting:
+            by_day |= dict.fromkeys([*waiting, *named], hours)
+            waiting, none_before = [], none
+        else:
+            unclear = unclear or others is not None or bool(by_day)
+            others = hours
+        if unclear or not set(named) <= set(days):
+            raise _days_unclear(text, days)
+    if waiting and not none_before:
+        raise _days_unclear(text, days)
+    by_day |= dict.fromkeys(waiting, 0.0)
+    return tuple(by_day.get(day, others or 0.0) for day in days)
+
+
+def _days_of(found: re.Match[str]) -> Sequence[int]:
+    """Return the days that words such as Tue or Mon-Thu name."""
+    starts = [name[:3].casefold() for name in WEEKDAY_NAMES]
+    first, last = (starts.index((found[part] or found["one"])[:3]) for part in ("one", "last"))
+    return range(first, last + 1)
+
+
+def _days_unclear(text: str, days: range) -> CommandWrong:
+    """Return the error of hours whose days are not clear, or not those that are asked for."""
+    first, last = (WEEKDAY_NAMES[day][:3] for day in (days[0], days[-1]))
+    return CommandWrong(f'"{text}" is not clear. Type hours for {first} to {last}, such as 2, {last} 0.')
 
 
 def read_picked(text: str, day: datetime.date, *, metric: bool) -> tuple[Row, ...]:
@@ -229,6 +329,8 @@ def read_picked(text: str, day: datetime.date, *, metric: bool) -> tuple[Row, ..
     [['tomato', 53.0, 'lb'], ['sweet corn', 2.0, 'bushel']]
     >>> [list(row.values())[1:] for row in read_picked("3 dozen corn; 5 lb 4 oz beet", datetime.date.min, metric=False)]
     [['sweet corn', 3.0, 'dozen'], ['beets', 5.25, 'lb']]
+    >>> [list(row.values())[1:] for row in read_picked("a bushel and a half of corn", datetime.date.min, metric=False)]
+    [['sweet corn', 1.5, 'bushel']]
 
     Raises CommandWrong.
     """
@@ -241,10 +343,11 @@ def crops_without_amount(text: str) -> tuple[str, ...]:
     """
     Return the crops that a text names; none where a figure or a unit is in it, which belongs to the amount.
 
-    >>> crops_without_amount("ears of corn"), crops_without_amount("4 oz beans")
-    (('sweet corn',), ())
+    >>> crops_without_amount("ears of corn"), crops_without_amount("4 oz beans"), crops_without_amount("and a half ear")
+    (('sweet corn',), (), ())
     """
-    amounts = any(word[0].isnumeric() or find_unit(word) is not None for word in text.split())
+    parts = ("and", "half", "quarter")
+    amounts = any(word[0].isnumeric() or word in parts or find_unit(word) for word in text.casefold().split())
     return () if amounts else crops_meant(text)
 
 

@@ -199,7 +199,7 @@ def written(one: WorkbookDone, to: Path, made_of: str, *, replace: bool) -> Work
         return dataclasses.replace(one, content=None, problems=(str(error),), refused=True)
     except OSError as error:
         problem = f"it could not be written into {to}: {why_not(error)}"
-        return dataclasses.replace(one, content=None, problems=(problem,))
+        return dataclasses.replace(one, content=None, problems=(problem,), refused=True)
     return dataclasses.replace(one, content=None)
 
 

@@ -9,13 +9,24 @@ from pathlib import Path
 from typing import IO
 
 from stillroom.errors import CommandWrong, CouldNotWrite
+from stillroom.household.text import format_list
 from stillroom.reports.problems import line
 from stillroom.workbook.ooxml.files.lock import alone
 from stillroom.workbook.ooxml.files.outputs import put_output, refuse_strangers
-from stillroom.workbook.ooxml.files.put import why_not
+from stillroom.workbook.ooxml.files.put import moved, why_not
 from stillroom.workbook.writer.notices import another_branch
 
-__all__ = ["alone", "branch_lines", "put_all", "refuse_copy", "refuse_folder", "refuse_other_ending"]
+__all__ = [
+    "alone",
+    "begin",
+    "branch_lines",
+    "put_all",
+    "refuse_copy",
+    "refuse_folder",
+    "refuse_other_ending",
+    "why_not",
+    "written_before",
+]
 
 
 def put_all(folder: Path, files: Sequence[tuple[Path, bytes]], *, replace: bool = False) -> list[Path]:
@@ -88,6 +99,29 @@ def refuse_copy(path: Path, copy: Path | None, *, replace: bool = False) -> None
         except OSError as error:
             msg = f"{copy} cannot be written: {why_not(error)}"
             raise CouldNotWrite(msg) from error
+
+
+MANY = 3
+"""More files than that in one folder are named by the folder."""
+
+
+def begin() -> None:
+    """Forget which files were written before: another command begins."""
+    moved.clear()
+
+
+def written_before() -> str:
+    """Return in a sentence which files a command wrote before it failed or was stopped; blank when it wrote none."""
+    folders: dict[Path, list[Path]] = {}
+    for path in dict.fromkeys(moved):
+        if not path.name.startswith("."):
+            folders.setdefault(path.parent, []).append(path)
+    names = [
+        name
+        for folder, paths in folders.items()
+        for name in ([f"{len(paths)} files in {folder}"] if len(paths) > MANY else [one.name for one in paths])
+    ]
+    return f"Written before that: {format_list(names)}." if names else ""
 
 
 def branch_lines(place: Path) -> list[str]:

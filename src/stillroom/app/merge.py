@@ -47,7 +47,7 @@ def merge_workbooks(
     Read two copies and bring them together, without writing.
 
     Questions are answered by the file of answers, else by `take`, else by `ask`; without these they stay open. The copy
-    both came from is looked for beside them, else it is `base`. Raises WorkbookRefused, CommandWrong.
+    both came from is `base`, else it is looked for beside them. Raises WorkbookRefused, CommandWrong.
     """
     if take is not None and take not in ANSWERS:
         msg = f"--take is mine, theirs or both, not {take}"
@@ -60,7 +60,7 @@ def merge_workbooks(
         raise CommandWrong(msg)
     ids = history(books[1].source)
     known = bool(ids) and ids[0] in history(books[0].source)
-    found = theirs if known else common_ancestor(mine, theirs) or base
+    found = theirs if known else base or common_ancestor(mine, theirs)
     past = books[1] if known else None if found is None else Book.open(found)
     first, second = (_copy(book, past) for book in books)
     shared = shared_headings(first, second)

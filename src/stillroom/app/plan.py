@@ -27,6 +27,7 @@ from stillroom.household.plan import Plan
 from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import Household
 from stillroom.household.results import tables as answer
+from stillroom.household.results.bottlenecks import WouldHelp, would_help_from
 from stillroom.household.results.clock import DayOnClock
 from stillroom.household.results.messages import ERROR, NOTE, WARNING, message_row, weighed_row
 from stillroom.household.results.plan_table import change_words, changes
@@ -281,6 +282,16 @@ def mark_of(typed: Household, time_limit_seconds: float | None) -> str:
     """Digest of all that a plan rests on: what the household typed, the version of the planner, and its settings."""
     settings = "" if time_limit_seconds is None else f"at most {format_number(time_limit_seconds)} s"
     return hashlib.sha256("\n".join((digest(typed), VERSION, settings)).encode()).hexdigest()
+
+
+def inputs_of(reading: Reading) -> str:
+    """Return the digest of what is planned, by which the last bottlenecks are known to be those of a plan."""
+    return mark_of(reading.typed, None)[:16]
+
+
+def last_would_help(reading: Reading) -> WouldHelp | None:
+    """Return what the last bottlenecks of a workbook found; None where none were ever written into it."""
+    return would_help_from(notes_in(reading.book).get(write.WOULD_HELP, ""), inputs_of(reading))
 
 
 def audited_plan(

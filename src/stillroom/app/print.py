@@ -10,14 +10,14 @@ from pathlib import Path
 from stillroom.app.day import NOT_YET, Clock, asked_day, clock_of, made_names, marks_explained
 from stillroom.app.files import put_all
 from stillroom.app.overview import stale_words
-from stillroom.app.plan import Reading, read_workbook, said_again, standing_tables
+from stillroom.app.plan import Reading, last_would_help, read_workbook, said_again, standing_tables
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
 from stillroom.handbook.cautions import page_cautions
 from stillroom.household.records import Household, Kitchen
 from stillroom.household.refusals import refused_preserves
 from stillroom.household.results.clock import Step
 from stillroom.household.results.winter import MONTHS, winter
-from stillroom.household.text import format_altitude, format_long_date
+from stillroom.household.text import format_altitude, format_long_date, quoted
 from stillroom.reports.calendar import calendar_file, continued
 from stillroom.reports.care import canned_lines
 from stillroom.reports.charts.gallery import files_of, pictures_of
@@ -45,6 +45,7 @@ from stillroom.reports.print.lists import (
 )
 from stillroom.reports.print.pdf import pdf_page
 from stillroom.reports.print.pdf_labels import label_pdf
+from stillroom.reports.print.plan import plan_paper
 from stillroom.reports.print.week import SheetDay, Tables, morning_of, sheet_days, week_sheet
 from stillroom.reports.print.wrong import wrong_page
 from stillroom.reports.refused import lines_with_errors
@@ -264,7 +265,7 @@ def standing_of(path: Path, now: datetime.datetime, paper: str | None = None) ->
     clock = clock_of(path, now.date())
     book = clock.reading.book
     if mark_in(notes_in(book)) is None:
-        msg = f"there is no plan in {path.name} yet; first: stillroom plan {path.name}"
+        msg = f"there is no plan in {path.name} yet; first: stillroom plan {quoted(path.name)}"
         raise StillroomError(msg)
     tables = standing_tables(clock.reading)
     kitchen = clock.reading.household.kitchen
@@ -294,7 +295,12 @@ def papers(standing: Standing) -> list[Paper]:
     with_place = f"{title}; {place_words(reading.household.kitchen)}"
     household, morning = reading.household, morning_of(reading.typed, reading.household)
     care = page_cautions(household, {line.name for day in standing.days for line in day.lines})
+    today = standing.now.date()
     return [
+        with_error_section(
+            household,
+            plan_paper(title, said_again(reading), today, household.kitchen, last_would_help(reading), said),
+        ),
         with_error_section(household, week_sheet(with_place, standing.days, clock, care, said, morning)),
         with_error_section(household, clock_page(standing, with_place)),
         wash_page(title, household, [one.day for one in standing.days], standing.tables["Plan"], said),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from stillroom.app.frames import frames
@@ -9,13 +10,16 @@ from stillroom.app.plan import Reading
 from stillroom.app.questions.bottlenecks import written_words
 from stillroom.handbook.foods import kinds_named
 from stillroom.handbook.lines import lines
+from stillroom.household.journal.past_years import known_until, with_past
 from stillroom.household.records import Household
 from stillroom.household.results.review import Review, review, review_tables
 from stillroom.household.units import POUND_KG
 from stillroom.reports.json import as_json, plain, tables_object, text
+from stillroom.reports.problems import line
 from stillroom.reports.refused import errors_object
 from stillroom.reports.terminal.refused import with_errors
 from stillroom.reports.terminal.review import review_page
+from stillroom.workbook.reader.past_years import read_past
 from stillroom.workbook.schema.schema import output_tables
 from stillroom.workbook.writer.notices import count_writing
 from stillroom.workbook.writer.plan import write_tables
@@ -29,9 +33,15 @@ if TYPE_CHECKING:
 
 
 def review_of(reading: Reading) -> Review:
-    """Review all that a workbook holds up to its first day."""
+    """
+    Review all that a workbook holds up to its first day, the table Past years included.
+
+    Before the first weighing of a next year it goes up to the last record: what is eaten until then is not known yet.
+    """
     foods, published = foods_of(reading.typed), published_of(reading.household)
-    return review(reading.typed, reading.household, foods, published)
+    past, problems = read_past(reading.book, reading.typed)
+    years = with_past(reading.typed, past).with_kitchen(first_day=known_until(reading.typed, past))
+    return replace(review(years, reading.household, foods, published), problems=problems)
 
 
 def foods_of(household: Household) -> dict[str, str]:
@@ -80,12 +90,14 @@ def review_frames(reading: Reading) -> dict[str, pd.DataFrame]:
 
 def review_view(reading: Reading, found: Review, receipt: Receipt | None = None) -> RenderableType:
     """The review for the terminal, and what was written."""
-    end = () if receipt is None else written_words(receipt, "Review")
+    end = [f"Note: {line(one)}" for one in found.problems]
+    end += [] if receipt is None else written_words(receipt, "Review")
     return with_errors(reading.household, review_page(found, review_rows(reading, found), end))
 
 
 def review_json(reading: Reading, found: Review, receipt: Receipt | None = None) -> str:
     """The same for other programs; `receipt` where the sheet Review was to be filled."""
     about = {"day": plain(found.day), "since": plain(found.first), "records": found.records}
+    about["left_out"] = [line(one) for one in found.problems]
     whole = about | tables_object(review_rows(reading, found)) | errors_object(reading.household)
     return text(whole if receipt is None else whole | {"receipt": as_json(receipt)})

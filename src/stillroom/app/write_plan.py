@@ -9,7 +9,7 @@ from pathlib import Path
 
 from stillroom.app.files import refuse_folder
 from stillroom.app.frames import write_csv
-from stillroom.app.plan import PlanFound, Reading, find_plan, left_out, mark_of, said_again
+from stillroom.app.plan import PlanFound, Reading, find_plan, inputs_of, last_would_help, left_out, mark_of, said_again
 from stillroom.app.questions import bottlenecks, suppose, tonight
 from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.household.journal.events import MadeLine, still_to_do
@@ -18,6 +18,7 @@ from stillroom.household.journal.typed_cells import changes, listed, packed, unp
 from stillroom.household.plan import Hedge, ObjectiveResult, objectives_from, objectives_text
 from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import Household
+from stillroom.household.results.bottlenecks import WouldHelp
 from stillroom.household.results.commands import Receipt
 from stillroom.household.results.rows import Row
 from stillroom.household.text import format_list, format_long_date
@@ -27,7 +28,7 @@ from stillroom.workbook.reader.tables import typed_tables
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer import undo
 from stillroom.workbook.writer.notices import looked_at_by_pivots, times_written
-from stillroom.workbook.writer.plan import in_pieces, notes_in, put_together
+from stillroom.workbook.writer.plan import Notes, in_pieces, notes_in, put_together
 from stillroom.workbook.writer.record import record_made
 
 
@@ -59,7 +60,7 @@ class Planned:
 
     `unchanged` is whether the workbook had the plan of these inputs already; the tables and objectives are then those
     kept in it. `why` says what was put into the record, what changed since the last plan, and how many lines changed.
-    `hedge` are the other seasons of a plan for several.
+    `hedge` are the other seasons of a plan for several, `would_help` what the last bottlenecks in the workbook found.
     """
 
     tables: dict[str, list[Row]]
@@ -70,6 +71,7 @@ class Planned:
     why: tuple[str, ...] = ()
     hedge: Hedge | None = None
     csv_files: tuple[Path, ...] = ()
+    would_help: WouldHelp | None = None
 
 
 def plan_workbook(
@@ -110,7 +112,15 @@ def plan_workbook(
     receipt = reading.book.save(out, replace=replace)
     seconds = time.monotonic() - began
     return Planned(
-        queued.tables, queued.objectives, receipt, queued.unchanged, seconds, queued.why, queued.hedge, files
+        queued.tables,
+        queued.objectives,
+        receipt,
+        queued.unchanged,
+        seconds,
+        queued.why,
+        queued.hedge,
+        files,
+        queued.would_help,
     )
 
 
@@ -123,6 +133,7 @@ class Queued:
     unchanged: bool
     why: tuple[str, ...] = ()
     hedge: Hedge | None = None
+    would_help: WouldHelp | None = None
 
 
 def queue_found(
@@ -132,8 +143,13 @@ def queue_found(
     *,
     with_bottlenecks: bool = False,
     with_deadlines: bool = False,
+    more: Notes = write.NO_NOTES,
 ) -> Queued:
-    """Plan what was read and queue all of it in its workbook; nothing where the plan of these inputs is in it."""
+    """
+    Plan what was read and queue all of it in its workbook; nothing where the plan of these inputs is in it.
+
+    `more` are notes to be kept beside those of the plan.
+    """
     asked = (
         with_bottlenecks
         or with_deadlines
@@ -144,8 +160,7 @@ def queue_found(
     if not asked and has_plan(reading, time_limit_seconds):
         return standing_plan(reading)
     found = find_plan(reading, time_limit_seconds, progress)
-    why = queue_plan(found, progress, with_bottlenecks=with_bottlenecks, with_deadlines=with_deadlines)
-    return Queued(found.tables, found.plan.objectives, False, why, found.plan.hedge)
+    return queue_plan(found, progress, with_bottlenecks=with_bottlenecks, with_deadlines=with_deadlines, more=more)
 
 
 def has_plan(reading: Reading, time_limit_seconds: float | None = None) -> bool:
@@ -155,7 +170,9 @@ def has_plan(reading: Reading, time_limit_seconds: float | None = None) -> bool:
 
 def standing_plan(reading: Reading) -> Queued:
     """Return the plan that a workbook holds."""
-    return Queued(said_again(reading), objectives_from(notes_in(reading.book).get("objectives", "")), True)
+    notes = notes_in(reading.book)
+    objectives = objectives_from(notes.get("objectives", ""))
+    return Queued(said_again(reading), objectives, True, would_help=last_would_help(reading))
 
 
 def save_plan(found: PlanFound, out: Path | None = None, *, replace: bool = False) -> Receipt:
@@ -174,23 +191,33 @@ def queue_plan(
     *,
     with_bottlenecks: bool = False,
     with_deadlines: bool = False,
-) -> tuple[str, ...]:
-    """Queue every output table and the record; return in lines what went into the record and what changed."""
-    progress("writing the workbook")
+    more: Notes = write.NO_NOTES,
+) -> Queued:
+    """Queue every output table and the record; `with_bottlenecks` those too, else the last ones are kept as a note."""
     book, household, plan = found.reading.book, found.household, found.plan
+    helps, rows = last_would_help(found.reading), list[Row]()
+    if with_bottlenecks:
+        rows, helps = bottlenecks.bottlenecks_beside(household, plan, inputs_of(found.reading), progress)
     if with_deadlines:
         tonight.fill_deadlines(found, progress)
-    why = queue_tables(found)
+    progress("writing the workbook")
+    why = queue_tables(found, {write.WOULD_HELP: "" if helps is None else helps.text, **more})
     suppose.fill_suppose(found.reading, household, plan, progress, in_time=found.time_limit_seconds is None)
     if with_bottlenecks:
-        found.tables["Bottlenecks"] = bottlenecks.fill_bottlenecks(book, household, plan, progress)
+        write.write_table(book, "Bottlenecks", rows)
+        found.tables["Bottlenecks"] = rows
     empty = [*([] if with_bottlenecks else ["Bottlenecks"]), *([] if with_deadlines else tonight.TABLES)]
     why += [words for name in empty for words in bottlenecks.empty_older(book, name)]
-    return (*why, *pivot_words(looked_at_by_pivots(book)))
+    why += pivot_words(looked_at_by_pivots(book))
+    return Queued(found.tables, plan.objectives, False, tuple(why), plan.hedge, helps)
 
 
-def queue_tables(found: PlanFound) -> list[str]:
-    """Queue the tables of a plan and the record of what was made; return what went in and what changed, in lines."""
+def queue_tables(found: PlanFound, more: Notes) -> list[str]:
+    """
+    Queue the tables of a plan and the record of what was made, and `more` notes beside those of the plan.
+
+    Return in lines what went into the record and what changed.
+    """
     reading = found.reading
     notes = {
         "inputs": parts_text(parts(reading.typed)),
@@ -200,6 +227,7 @@ def queue_tables(found: PlanFound) -> list[str]:
         **suppose.note_of_cases(reading.book),
         **in_pieces("cells", packed(typed_tables(reading.book))),
         **{name: notes_in(reading.book).get(name, "") for name in (undo.NOTE, write.EVENING)},
+        **more,
     }
     why = why_words(parts_in(notes_in(reading.book).get("inputs", "")), parts(reading.typed))
     cells = changed_lines(reading)

@@ -150,7 +150,7 @@ def record_left(
 @command("undo kitchen.xlsx")
 def undo(file: Workbook, as_json: Json = False) -> None:
     """Take back the last thing you recorded. Run it again for the one before."""
-    with use_cases.files.alone(file):
+    with waiting(file), use_cases.files.alone(file):
         entry = use_cases.journal.take_back(file, datetime.date.today())
     show_entry(entry, as_json=as_json)
 
@@ -158,7 +158,8 @@ def undo(file: Workbook, as_json: Json = False) -> None:
 @command("eat-first kitchen.xlsx", name="eat-first")
 def eat_first(file: Workbook, as_json: Json = False) -> None:
     """Show what goes out of date first, on the shelf and in the freezer."""
-    reading = use_cases.plan.read_workbook(file, datetime.date.today())
+    with waiting(file):
+        reading = use_cases.plan.read_workbook(file, datetime.date.today())
     show(use_cases.overview.eat_first_json(reading) if as_json else use_cases.overview.eat_first_view(reading))
 
 

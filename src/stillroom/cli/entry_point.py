@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
 import os
 import shutil
@@ -14,14 +15,16 @@ import typer
 from typer.completion import completion_init  # type: ignore[attr-defined]
 from typer.core import TyperGroup
 
+from stillroom import app as use_cases
 from stillroom.cli import daily, evening, merge, printing, questions, setup
 from stillroom.cli.output import show_error, show_refusal, tamed
 from stillroom.cli.program import app
-from stillroom.errors import CommandWrong, StillroomError, usage_words
+from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError, usage_words
 
 COMMANDS = (setup, evening, daily, merge, printing, questions)
 """The modules whose commands the program has: each adds its own to `app` when imported."""
 
+NOTHING = "Nothing was changed."
 STOPPED = 130
 """Exit code when the household stops a command itself."""
 
@@ -51,6 +54,19 @@ def run(words: Sequence[str]) -> int:
         return ended(words, as_json=as_json)
 
 
+def let_output_go() -> None:
+    """Let what is still to be printed go nowhere, so that it is not tried once more at the end."""
+    with contextlib.suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def show_failed_output(error: OSError) -> int:
+    """Print that the output of a command could not be written, as on a full disk; return the exit code."""
+    let_output_go()
+    words = f"{error.filename or 'the output of this command'} could not be written: {use_cases.files.why_not(error)}"
+    return show_error(f"{words}. {use_cases.files.written_before() or NOTHING}", CouldNotWrite.exit_code, as_json=False)
+
+
 @cache
 def every_command() -> TyperGroup:
     """Return the commands of the program, gathered once."""
@@ -74,12 +90,15 @@ def ended(words: Sequence[str], *, as_json: bool) -> int:
     except WRONG as error:
         return show_error(usage_words(error), CommandWrong.exit_code, as_json=as_json)
     except StillroomError as error:
-        return show_refusal(error, as_json=as_json)
+        written = use_cases.files.written_before()
+        return show_refusal(error, written or (NOTHING if isinstance(error, CouldNotWrite) else ""), as_json=as_json)
     except (KeyboardInterrupt, typer.Abort):
         code = STOPPED
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        let_output_go()
         return 0
+    except OSError as error:
+        return show_failed_output(error)
     if code == STOPPED:
-        return show_error("Stopped. Nothing was changed.", STOPPED, as_json=as_json, label="")
+        return show_error(f"Stopped. {use_cases.files.written_before() or NOTHING}", STOPPED, as_json=as_json, label="")
     return code if isinstance(code, int) else 0

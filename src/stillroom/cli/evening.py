@@ -30,7 +30,7 @@ QUESTIONS = {
     "surplus": "What went to the animals or the compost?",
 }
 """What is asked after the plan's lines; Enter is nothing."""
-HOW = "Enter = as planned; 12 = so many; 0; -1 = one did not seal; s = still going"
+HOW = "Enter: as planned. 12: made 12. 0: none. -1: one did not seal. s: still going."
 
 Ask = Callable[[str], str]
 Tell = Callable[[str], None]

@@ -10,7 +10,7 @@ import typer
 
 from stillroom import app as use_cases
 from stillroom import reports
-from stillroom.cli.output import out, show, show_lines
+from stillroom.cli.output import out, show, show_lines, waiting
 from stillroom.cli.program import Json, Out, Replace, command
 
 if TYPE_CHECKING:
@@ -49,12 +49,14 @@ def merge(
     asks = not as_json and sys.stdin.isatty() and sys.stdout.isatty()
     with use_cases.files.alone(file, wanted=to is None):
         told = (file, theirs, base, take, answers)
-        found = copies.merge_workbooks(*told, None)
+        with waiting(file):
+            found = copies.merge_workbooks(*told, None)
         if not as_json:
             show_lines(pages.merge_lines(found))
         if found.merged.open and asks:
             found = copies.merge_workbooks(*told, ask)
-        receipt = None if found.merged.open else copies.write_merge(found, to, replace=replace)
+        with waiting(file, "writing"):
+            receipt = None if found.merged.open else copies.write_merge(found, to, replace=replace)
     if as_json:
         show(reports.json.text(pages.merge_object(found, receipt)))
     elif receipt is None:

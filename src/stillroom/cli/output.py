@@ -136,10 +136,11 @@ def out(*, stderr: bool = False) -> Console:
     return console
 
 
-def show_refusal(error: StillroomError, *, as_json: bool) -> int:
-    """Print why a command failed; return its exit code."""
+def show_refusal(error: StillroomError, written: str = "", *, as_json: bool) -> int:
+    """Print why a command failed, and in a sentence what it had `written` by then; return its exit code."""
     if not isinstance(error, WorkbookRefused):
-        return show_error(str(error), error.exit_code, as_json=as_json)
+        words = f"{str(error).rstrip('.')}. {written}" if written else str(error)
+        return show_error(words, error.exit_code, as_json=as_json)
     if as_json:
         print(reports.json.problems_json(error.problems))
     lines = [reports.problems.line(problem) for problem in reports.problems.gathered(error.problems)]
@@ -147,7 +148,7 @@ def show_refusal(error: StillroomError, *, as_json: bool) -> int:
     if not any(KINDS[problem.kind].about == "writing" for problem in error.problems):  # check does not list those
         left_out = len(lines) - reports.problems.ENTRIES
         lines = [*lines[: reports.problems.ENTRIES], *reports.problems.more_words(left_out)]
-    words = "\n".join([title, *(f"  {one}" for one in lines)])
+    words = "\n".join([title, *(f"  {one}" for one in lines), *filter(None, [written])])
     print(fitted(words, sys.stderr), file=sys.stderr)
     return error.exit_code
 

@@ -28,7 +28,19 @@ NEAR_ENOUGH = 0.6
 ORDER = (
     *("start", "plan", "today", "evening", "adopt", "add", "check", "day", "tonight", "weigh", "made", "ate", "gave"),
     *("spoiled", "surplus", "bought", "undo", "catch-up", "stock", "eat-first", "yields", "pages", "labels"),
-    *("bottlenecks", "why", "suppose", "hedge", "season", "winter", "review", "merge", "handbook", "plan-all"),
+    *(
+        "bottlenecks",
+        "why",
+        "suppose",
+        "hedge",
+        "season",
+        "winter",
+        "review",
+        "next-year",
+        "merge",
+        "handbook",
+        "plan-all",
+    ),
 )
 """The order of the commands in the help."""
 
@@ -102,6 +114,8 @@ def after_branches(run: Callable[..., Any]) -> Callable[..., Any]:
     @functools.wraps(run)
     def run_after(**given: Any) -> Any:
         place = given.get("file") or given.get("folder")
+        if place is not None:
+            use_cases.files.begin()
         if place is not None and (lines := use_cases.files.branch_lines(place)):
             print(fitted("\n".join(lines), sys.stderr), file=sys.stderr)
         return run(**given)

@@ -1,4 +1,4 @@
-"""The commands that answer questions: bottlenecks, why, suppose, hedge, season, handbook; and whole folders."""
+"""The commands that answer questions: bottlenecks, why, suppose, hedge, season, handbook, next-year; whole folders."""
 
 from __future__ import annotations
 
@@ -98,11 +98,38 @@ def review(
     """Show what was eaten, which crops and jars did well, and what to want next year."""
     pages = use_cases.review
     with use_cases.files.alone(file, wanted=to_write):
-        reading = use_cases.plan.read_workbook(file, datetime.date.today())
-        found = pages.review_of(reading)
+        with waiting(file):
+            reading = use_cases.plan.read_workbook(file, datetime.date.today())
+            found = pages.review_of(reading)
         with as_csv(csv, lambda: pages.review_rows(reading, found), as_json=as_json, replace=replace):
             receipt = pages.write_review(reading, found) if to_write else None
             show(pages.review_json(reading, found, receipt) if as_json else pages.review_view(reading, found, receipt))
+
+
+@command("next-year kitchen.xlsx --out next.xlsx", name="next-year")
+def next_year(
+    file: Workbook,
+    to: Annotated[
+        Path, typer.Option("--out", metavar="OUT.xlsx", help="The new workbook.", show_default=False, readable=False)
+    ],
+    first_day: Annotated[
+        str | None,
+        typer.Option(
+            "--first-day",
+            metavar="DATE",
+            help="Its first day (default: 52 weeks after this season began).",
+            show_default=False,
+        ),
+    ] = None,
+    replace: Replace = False,
+    as_json: Json = False,
+) -> None:
+    """Make the workbook for the next year. FILE is not changed."""
+    pages = use_cases.next_year
+    with waiting(file):
+        turned = pages.next_year_of(file, to, first_day, datetime.date.today(), replace=replace)
+        receipt = pages.write_next_year_to(turned, to, replace=replace)
+    show(pages.next_year_json(turned, receipt) if as_json else pages.next_year_view(turned, receipt))
 
 
 @command("why kitchen.xlsx 'chile salsa, pint'")

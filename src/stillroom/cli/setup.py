@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import datetime
+import functools
+import inspect
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any, get_type_hints
 
 import typer
 
@@ -17,71 +19,88 @@ from stillroom import reports
 from stillroom.cli.output import out, show, show_files, show_lines, waiting
 from stillroom.cli.program import Csv, Json, Out, Replace, Workbook, command, number
 from stillroom.errors import CommandWrong
+from stillroom.household.text import quoted
 from stillroom.workbook import starter
 
 if TYPE_CHECKING:
     from stillroom.app.adopt import Filling
 
-Metric = Annotated[bool, typer.Option("--metric", help="Use kilograms and liter jars.")]
-People = Annotated[
-    float | None,
-    typer.Option(
-        parser=number("--people", 4, 1, 1000), metavar="N", help="People who eat from the shelf.", show_default=False
-    ),
-]
-Altitude = Annotated[
-    str | None, typer.Option(metavar="HEIGHT", help="Altitude, such as 1450ft or 440m.", show_default=False)
-]
-Gauge = Annotated[
-    str | None, typer.Option(metavar="GAUGE", help="Pressure canner gauge: dial or weighted.", show_default=False)
-]
-Crops = Annotated[
-    str | None,
-    typer.Option("--crops", metavar="LIST", help="What you grow or buy, such as 'corn, plums'.", show_default=False),
-]
-Have = Annotated[
-    str | None,
-    typer.Option(
-        "--have",
-        metavar="LIST",
-        help="Of canner, pressure canner, dryer, freezer, crock, root cellar.",
-        show_default=False,
-    ),
-]
-Jars = Annotated[
-    str | None, typer.Option("--jars", metavar="LIST", help="Such as '24 quart, 36 pint'.", show_default=False)
-]
-Hands = Annotated[
-    str | None,
-    typer.Option(
-        "--hands", metavar="HOURS", help="Hands-on hours of a weekday, a weekend day: 3,6.", show_default=False
-    ),
-]
-StoveFree = Annotated[
-    str | None,
-    typer.Option(
-        "--stove-free", metavar="HOURS", help="Hours the stove is free, the same way: 4,8.", show_default=False
-    ),
-]
-Picked = Annotated[
-    str | None,
-    typer.Option("--picked", metavar="LIST", help="Picked today, such as '53 lb tomatoes'.", show_default=False),
-]
+
+@dataclass(frozen=True)
+class Told:
+    """What `start` and `adopt --filled` are told in options or answers, as typed; None where nothing is."""
+
+    metric: Annotated[bool, typer.Option("--metric", help="Use kilograms and liter jars.")] = False
+    people: Annotated[
+        float | None,
+        typer.Option(
+            parser=number("--people", 4, 1, 1000),
+            metavar="N",
+            help="People who eat from the shelf.",
+            show_default=False,
+        ),
+    ] = None
+    altitude: Annotated[
+        str | None, typer.Option(metavar="HEIGHT", help="Altitude, such as 1450ft or 440m.", show_default=False)
+    ] = None
+    gauge: Annotated[
+        str | None, typer.Option(metavar="GAUGE", help="Pressure canner gauge: dial or weighted.", show_default=False)
+    ] = None
+    crops: Annotated[
+        str | None,
+        typer.Option(metavar="LIST", help="What you grow or buy, such as 'corn, plums'.", show_default=False),
+    ] = None
+    have: Annotated[
+        str | None,
+        typer.Option(
+            metavar="LIST", help="Of canner, pressure canner, dryer, freezer, crock, root cellar.", show_default=False
+        ),
+    ] = None
+    jars: Annotated[
+        str | None, typer.Option(metavar="LIST", help="Such as '24 quart, 36 pint'.", show_default=False)
+    ] = None
+    hands: Annotated[
+        str | None,
+        typer.Option(metavar="HOURS", help="Hands-on hours of a weekday, a weekend day: 3,6.", show_default=False),
+    ] = None
+    stove_free: Annotated[
+        str | None,
+        typer.Option(metavar="HOURS", help="Hours the stove is free, the same way: 4,8.", show_default=False),
+    ] = None
+    picked: Annotated[
+        str | None,
+        typer.Option(metavar="LIST", help="Picked today, such as '53 lb tomatoes'.", show_default=False),
+    ] = None
+
+
+def with_options_of_told(run: Callable[..., None]) -> Callable[..., None]:
+    """Return a command that has every option of `Told` in place of its parameter `told`."""
+    kinds = get_type_hints(Told, include_extras=True)
+    keyword = inspect.Parameter.KEYWORD_ONLY
+    options = [
+        inspect.Parameter(one.name, keyword, default=one.default, annotation=kinds[one.name]) for one in fields(Told)
+    ]
+    own = get_type_hints(run, include_extras=True)
+    parameters: list[inspect.Parameter] = []
+    for name, one in inspect.signature(run).parameters.items():
+        parameters += options if name == "told" else [one.replace(annotation=own[name])]
+
+    @functools.wraps(run)
+    def run_told(**given: Any) -> None:
+        told = Told(**{one.name: given.pop(one.name) for one in options})
+        run(told=told, **given)
+
+    run_told.__signature__ = inspect.Signature(parameters)  # type: ignore[attr-defined]
+    run_told.__annotations__ = {one.name: one.annotation for one in parameters}
+    return run_told
 
 
 @command("start kitchen.xlsx --people 4 --altitude 1450ft", daily=True)
+@with_options_of_told
 def start(
     new: Annotated[Path, typer.Argument(metavar="NEW.xlsx", help="The workbook to make.")],
-    metric: Metric = False,
-    people: People = None,
-    altitude: Altitude = None,
-    gauge: Gauge = None,
-    crops: Crops = None,
-    have: Have = None,
-    jars: Jars = None,
-    hands: Hands = None,
-    stove_free: StoveFree = None,
-    picked: Picked = None,
+    *,
+    told: Told,
     yes: Annotated[bool, typer.Option("--yes", help="Ask nothing: take the defaults.")] = False,
     as_json: Json = False,
 ) -> None:
@@ -90,29 +109,12 @@ def start(
     if new.suffix.lower() != ".xlsx":
         raise CommandWrong(f"{new.name} must end in .xlsx, such as kitchen.xlsx.")
     starter.start.refuse_existing(new)
-    told = Told(metric, people, altitude, gauge, crops, have, jars, hands, stove_free, picked)
     if sys.stdin.isatty() and sys.stdout.isatty() and not (yes or as_json):
         told = ask(told)
     with waiting(new, "making"):
         made = use_cases.adopt.start_workbook(new, filling(told))
     lines = reports.terminal.setup.start_lines(made, str(new))
     show_lines(lines, as_json=as_json)
-
-
-@dataclass(frozen=True)
-class Told:
-    """What `start` and `adopt --filled` are told in options or answers, as typed; None where nothing is."""
-
-    metric: bool = False
-    people: float | None = None
-    altitude: str | None = None
-    gauge: str | None = None
-    crops: str | None = None
-    have: str | None = None
-    jars: str | None = None
-    hands: str | None = None
-    stove_free: str | None = None
-    picked: str | None = None
 
 
 def filling(told: Told, *, every_crop: bool = False) -> Filling:
@@ -132,8 +134,8 @@ def filling(told: Told, *, every_crop: bool = False) -> Filling:
         crops=() if every_crop and told.crops is None else named,
         ways=None if every_crop and told.have is None else ways,
         jars=None if told.jars is None else read.read_jars(told.jars, metric=told.metric),
-        hands=None if told.hands is None else read.read_two_hours(told.hands, most=most, metric=told.metric),
-        stove_free=None if told.stove_free is None else read.read_two_hours(told.stove_free, metric=told.metric),
+        hands=None if told.hands is None else read.read_week(told.hands, most=most, metric=told.metric),
+        stove_free=None if told.stove_free is None else read.read_week(told.stove_free, metric=told.metric),
         picked=picked or (),
     )
 
@@ -171,15 +173,20 @@ def ask(told: Told) -> Told:
         f"{read.read_count(asked(f'How many {shown} jars', str(count), read.read_count)):.0f} {size}"
         for size, shown, count in read.jars_asked(metric=metric)
     )
-    most = 24.0 * people
-    hands = told.hands or "; ".join(
-        asked(f"Hands-on hours {day}", hours, partial(read.read_hours, most=most, metric=metric))
-        for day, hours in (("on a weekday (two people for an hour are 2)", "3"), ("on a weekend day", "6"))
-    )
-    stove_free = told.stove_free or "; ".join(
-        asked(f"Hours the stove is free {day}", hours, partial(read.read_hours, metric=metric))
-        for day, hours in (("on a weekday", "4"), ("on a weekend day", "8"))
-    )
+    if told.hands is None or told.stove_free is None:
+        show_lines(["Hours of a day: 2, or 90 min. Where days differ: 3, Tue 0. Two people for an hour are 2."])
+
+    def week(words: str, hours: tuple[str, str], most: float = 24.0) -> str:
+        days = (("on a weekday", read.WORKDAYS), ("on a weekend day", read.WEEKEND))
+        return "; ".join(
+            asked(f"{words} {day}", default, partial(read.read_days, days=of, most=most, metric=metric)).replace(
+                ";", ","
+            )
+            for (day, of), default in zip(days, hours, strict=True)
+        )
+
+    hands = told.hands or week("Hands-on hours", ("3", "6"), 24.0 * people)
+    stove_free = told.stove_free or week("Hours the stove is free", ("4", "8"))
     today = partial(read.read_picked, day=datetime.date.today(), metric=metric)
     picked = answer(told.picked, f"What have you picked, such as {weight} tomatoes", "none", today)
     return Told(metric, people, altitude, gauge, crops, have, jars, hands, stove_free, picked)
@@ -220,21 +227,14 @@ def asked(words: str, default: str, read: Callable[[str], object]) -> str:
 
 
 @command("adopt garden.xlsx --filled --people 4 --altitude 1450ft")
+@with_options_of_told
 def adopt(
     file: Workbook,
     to: Out = None,
     replace: Replace = False,
     filled: Annotated[bool, typer.Option("--filled", help="Fill the new tables with example rows.")] = False,
-    metric: Metric = False,
-    people: People = None,
-    altitude: Altitude = None,
-    gauge: Gauge = None,
-    crops: Crops = None,
-    have: Have = None,
-    jars: Jars = None,
-    hands: Hands = None,
-    stove_free: StoveFree = None,
-    picked: Picked = None,
+    *,
+    told: Told,
     log: Annotated[
         str | None,
         typer.Option(
@@ -245,7 +245,6 @@ def adopt(
     as_json: Json = False,
 ) -> None:
     """Add missing tables to your own workbook, or read your own log."""
-    told = Told(metric, people, altitude, gauge, crops, have, jars, hands, stove_free, picked)
     alone = [f"--{name.replace('_', '-')}" for name, value in vars(told).items() if value not in (None, False)]
     if log is not None:
         if to is not None or filled or alone:
@@ -286,7 +285,8 @@ def adopt_log(file: Path, sheet: str, *, yes: bool, as_json: bool) -> None:
     """Show what is understood of a log, and write it when that is agreed to: by --yes, or on a terminal when asked."""
     pages, logs = reports.terminal.setup, use_cases.own_log
     with use_cases.files.alone(file):
-        log, found = logs.read_log(file, sheet, datetime.date.today())
+        with waiting(file):
+            log, found = logs.read_log(file, sheet, datetime.date.today())
         if not as_json:
             show(pages.log_page(found))
         agreed = bool(found.new) and (yes or (not as_json and agrees("Add these to Harvest?")))
@@ -296,8 +296,8 @@ def adopt_log(file: Path, sheet: str, *, yes: bool, as_json: bool) -> None:
     elif entry is not None:
         show_lines(entry.messages)
     elif found.new:
-        name = f'"{found.sheet}"' if "'" in found.sheet else f"'{found.sheet}'"
-        show_lines([f"Nothing was written. To add them, run: stillroom adopt {file.name} --log {name} --yes"])
+        command = f"stillroom adopt {quoted(file.name)} --log {quoted(found.sheet)} --yes"
+        show_lines([f"Nothing was written. To add them, run: {command}"])
 
 
 @command("check kitchen.xlsx")
@@ -387,6 +387,7 @@ def plan(
     pages = reports.terminal.plan
     end = pages.saved_lines(receipt, why, file.name, unchanged=planned.unchanged)
     how = pages.detail_lines(receipt, planned.seconds) if details else None
-    page = pages.plan_page(planned.tables, today, planned.objectives, end, how, reading.household.kitchen)
+    asked = (planned.tables, today, planned.objectives, end, how, reading.household.kitchen)
+    page = pages.plan_page(*asked, planned.would_help, receipt.path.name)
     show(reports.terminal.refused.with_errors(reading.household, page))
     show_files(planned.csv_files)

@@ -224,7 +224,8 @@ def read(name: str) -> Reading:
     if found.unknown:
         apart = _apart("".join(raw))
         strict += [_cover(frozenset(_singular(apart)))] if apart else []
-        spelled = [_cover(bag) for bag in _misspelled(words, found.unknown)]
+        varieties = {word for phrase, _ in found.varieties for word in phrase.split()}
+        spelled = [_cover(bag) for bag in _misspelled(words, set(found.unknown) - varieties)]
         spelled = [one for one in spelled if not {other.kind for other in one.others} & DONE_TO]
         right = [one for one in spelled if one.foods and not one.others]
         if right and not found.foods:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 
@@ -20,6 +21,7 @@ from stillroom.handbook.standing import blanching_of, standing_of
 from stillroom.handbook.waits import waits_of
 from stillroom.household.journal.learning import Learned, with_learned
 from stillroom.household.load_steps import leave_without_room
+from stillroom.household.names import key
 from stillroom.household.records import Household, PlanLine, Preserve
 
 
@@ -41,19 +43,39 @@ def matches(case: Case) -> Iterator[Problem]:
 
 
 def misspelt_foods(household: Household, told: Collection[str]) -> Iterator[Problem]:
-    """Note each typed Handbook food or item with a word of no list; of those in the rows `told` something was noted."""
+    """
+    Note each typed Handbook food or item with a word of no list, or spelled almost as the food it is another name of.
+
+    Of those in the rows `told` something was noted.
+    """
     rows = [(crop.where, "Handbook food", crop.name, crop.handbook_food) for crop in household.crops]
     rows += [(item.where, "Handbook item", item.name, item.handbook_item) for item in household.pantry]
     for where, field, name, typed in rows:
         said = read(typed or "")
         listed = (said.foods or said.open or said.extras or said.others) and not said.unknown
-        if not typed or listed or where in told:
-            continue
         found = kinds_named(typed)
+        if not typed or where in told or (listed and not any(is_almost(typed, food) for food in found)):
+            continue
         if found:
             yield Problem(where, "food read as", (name, typed, join_words(sorted(found), "and")), field=field)
         else:
             yield Problem(where, "food of no list", (name, typed), field=field)
+
+
+ALMOST = 0.9
+"""How alike two spellings are of which one may be a slip of the hand."""
+
+
+def is_almost(typed: str, food: str) -> bool:
+    """
+    Return whether a typed name is spelled almost as a food, and is no mere plural of it.
+
+    >>> is_almost("brocoli", "broccoli"), is_almost("Beet", "beets"), is_almost("calabrese", "broccoli")
+    (True, False, False)
+    """
+    if tokens(typed) == tokens(food):
+        return False
+    return difflib.SequenceMatcher(None, key(typed), key(food)).ratio() >= ALMOST
 
 
 def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:

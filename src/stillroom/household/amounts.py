@@ -220,6 +220,7 @@ _TO_TWENTY = (
 _TENS = ("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
 _NUMBER_WORDS = {word: str(number) for number, word in enumerate((*_UNITS_OF_TEN, *_TO_TWENTY), start=1)}
 _NUMBER_WORDS |= {word: str(10 * number) for number, word in enumerate(_TENS, start=2)}
+_TENS_AND_ONE = re.compile(rf"\b({'|'.join(_TENS)})[ -]({'|'.join(_UNITS_OF_TEN)})\b")
 _WORD_NUMBER = re.compile(rf"\b(?:{'|'.join(_NUMBER_WORDS)})\b")
 _FILLERS = re.compile(r"^(?:about|around|roughly|approximately|approx\.?|circa|ca\.?|some|~|≈)\s*(?=\S)")
 _REWRITTEN = tuple(
@@ -228,21 +229,37 @@ _REWRITTEN = tuple(
         (r"^(?:a )?half (?:an? )?(?=[a-z])", "1/2 "),
         (r"^(?:3|three)[ -]quarters (?:of )?(?:an? )?(?=[a-z])", "3/4 "),
         (r"^(?:a )?quarter (?:of )?(?:an? )?(?=[a-z])", "1/4 "),
+        (r"^a couple (?:of )?(?=[a-z])", "2 "),
         (r"^an? (?=[a-z])", "1 "),
         (r"^(?=doz)", "1 "),
         (r"(?<=\d) and (?:a|1) half\b", " 1/2"),
         (r"^(\d+) ([a-z]+) and (?:a|1) half$", r"\1 1/2 \2"),
         (r"(?<=\d) ?#$", " lb"),
-        (r"\s+(?:in total|total|in all|altogether)$", ""),
+        (r"\s+(?:in total|total|in all|altogether|or so|or thereabouts|give or take)$", ""),
+        (r"(?<=\d)(?:[- ]odd\b|ish\b)", ""),
     )
 )
 _RANGE = re.compile(
-    r"(?P<before>between )?(?P<one>[\d.,]+(?: \d+/\d+)?)\s*(?P<unit>[a-z#][a-z ]*?)?\s*"
-    r"(?:-|/|\bto\b|\bor\b|\bbis\b|\band\b)\s*(?P<two>[\d.,]+(?: \d+/\d+)?)\s*(?P<units>[a-z#][a-z ]*?)?\.?"
+    r"(?P<before>between )?(?P<one>(?:\d+ )?\d+/\d+|[\d.,]+)\s*(?P<unit>[a-z#][a-z ]*?)?\s*"
+    r"(?P<between>-|/|\bto\b|\bor\b|\bbis\b|\band\b)\s*"
+    r"(?P<two>(?:\d+ )?\d+/\d+|[\d.,]+)\s*(?P<units>[a-z#][a-z ]*?)?\.?"
 )
 _TIMES = re.compile(r"(\d+) ?[x×] ?(\d.*)")
+_LETTER_OR_TIMES = re.compile(r"(\d+)x(\d+)")
+"""A product without a unit or a space may be a number with a letter typed into it."""
 _SMALLER = {"lb": "oz", "kg": "g"}
 _EACH_WORDS = re.compile(r"\s*\b(?:ears?|cobs?)$")
+
+
+def _in_figures(plain: str) -> str:
+    """
+    Write number words as figures.
+
+    >>> _in_figures("twenty five or sixty-one"), _in_figures("half past seven")
+    ('25 or 61', 'half past 7')
+    """
+    plain = _TENS_AND_ONE.sub(lambda found: str(int(_NUMBER_WORDS[found[1]]) + int(_NUMBER_WORDS[found[2]])), plain)
+    return _WORD_NUMBER.sub(lambda found: _NUMBER_WORDS[found[0]], plain)
 
 
 def _plain_words(text: str) -> str:
@@ -251,10 +268,14 @@ def _plain_words(text: str) -> str:
 
     >>> _plain_words("About a bushel and a half"), _plain_words("half a dozen"), _plain_words("two pecks")
     ('1 1/2 bushel', '1/2 dozen', '2 pecks')
+    >>> _plain_words("sixty-odd pints"), _plain_words("fifty or thereabouts"), _plain_words("a couple of pounds")
+    ('60 pints', '50', '2 pounds')
+    >>> _plain_words("twenty five lb"), _plain_words("twenty-five or thirty pounds")
+    ('25 lb', '25 or 30 pounds')
     """
     plain = _with_plain_fractions(text).casefold().replace("\u2013", "-").replace("\u2014", "-")
     plain = _FILLERS.sub("", plain)
-    plain = _WORD_NUMBER.sub(lambda found: _NUMBER_WORDS[found[0]], plain)
+    plain = _in_figures(plain)
     for pattern, by in _REWRITTEN:
         plain = pattern.sub(by, plain)
     return plain.strip()
@@ -265,7 +286,8 @@ def _refuse_range(plain: str, text: str, *, metric: bool) -> None:
     found = _RANGE.fullmatch(plain)
     if found is None or (re.search(r"\band\b", plain) and not found["before"]):
         return
-    if (part := _WHOLE_AND_PART.match(plain)) and not _two_figures(part):
+    part = _WHOLE_AND_PART.match(plain)
+    if found["between"] == "/" and part is not None and not _two_figures(part):
         return
     unit = f" {found['units'] or found['unit'] or ''}".rstrip()
     one, two = (format_number(number_from(found[side], metric=metric)) for side in ("one", "two"))
@@ -282,12 +304,20 @@ def typed_amount(text: str, *names: str, metric: bool = False) -> Amount:
     (0.5, 'dozen')
     >>> typed_amount("18 peppers", "sweet peppers").unit.name, typed_amount("2 x 12 lb").number
     ('each', 24.0)
+    >>> typed_amount("6x4")
+    Traceback (most recent call last):
+    stillroom.household.units.MeasureWrong: "6x4" may be 24 or 64; type the one you mean
+    >>> typed_amount("1/2 or 3/4 bu")
+    Traceback (most recent call last):
+    stillroom.household.units.MeasureWrong: "1/2 or 3/4 bu" may be 0.5 bu or 0.75 bu; type the one you mean
     >>> typed_amount("12-14 lb")
     Traceback (most recent call last):
     stillroom.household.units.MeasureWrong: "12-14 lb" may be 12 lb or 14 lb; type the one you mean
     """
     plain = _plain_words(text)
     _refuse_range(plain, text, metric=metric)
+    if found := _LETTER_OR_TIMES.fullmatch(plain):
+        raise either(text, format_number(int(found[1]) * int(found[2])), found[1] + found[2])
     if found := _TIMES.fullmatch(plain):
         one = typed_amount(found[2], *names, metric=metric)
         return Amount(int(found[1]) * one.number, one.unit, one.unit_text)
@@ -462,7 +492,7 @@ def clock_from(text: str, *, metric: bool = False) -> datetime.time:
     Traceback (most recent call last):
     stillroom.household.units.MeasureWrong: "half past 7" may be 7:30 AM or 7:30 PM; type the one you mean
     """
-    plain = _WORD_NUMBER.sub(lambda found: _NUMBER_WORDS[found[0]], tidy_text(text).casefold().replace("\u2013", "-"))
+    plain = _in_figures(tidy_text(text).casefold().replace("\u2013", "-"))
     plain = re.sub(r"^at ", "", plain)
     if plain in _NAMED_TIMES:
         return datetime.time(_NAMED_TIMES[plain])

@@ -10,12 +10,13 @@ from __future__ import annotations
 import datetime
 import re
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from stillroom.household.names import key, tidy_text
 from stillroom.household.records import HAPPENED, OF_A_CROP
-from stillroom.household.text import format_number
+from stillroom.household.text import format_date_and_year, format_number
+from stillroom.household.units import find_unit
 
 MINE, THEIRS, BOTH = "mine", "theirs", "both"
 NOT_THERE, DELETED = "not there", "deleted"
@@ -192,9 +193,11 @@ def shown(value: object) -> str:
     Show a value in a question.
 
     >>> shown(33.0), shown(datetime.date(2026, 8, 14)), shown(None)
-    ('33', '2026-08-14', 'blank')
+    ('33', 'Aug 14, 2026', 'blank')
     """
     value = plain(value)
+    if type(value) is datetime.date:
+        return format_date_and_year(value)
     if isinstance(value, float):
         return format_number(value, 6)
     return "blank" if value is None else str(value)
@@ -213,9 +216,26 @@ def merge(base: Tables | None, mine: Tables, theirs: Tables, answer: Callable[[Q
     Bring two copies together; `base` is the copy both came from, None where there is none.
 
     `answer` gives "mine", "theirs" or "both" for a question, "" while it is open. A table that one of the two has not
-    is left as it is in the other.
+    is left as it is in the other. Where one copy is metric and the other is not, or the two together would be, every
+    unit that decides it is asked about, and a blank unit is filled in where it would mean another than before.
     """
-    found = _Merging(answer, has_base=base is not None)
+    metric, other = is_metric(mine), is_metric(theirs)
+    found = _merged(base, mine, theirs, answer, asks_units=metric != other)
+    if metric == other and is_metric(found.rows) != metric:
+        found = _merged(base, mine, theirs, answer, asks_units=True)
+    before, past = (metric, mine) if metric == other or base is None else (is_metric(base), base)
+    if metric != other or is_metric(found.rows) != before:
+        return replace(found, rows=with_units_kept(found.rows, past, mine, theirs, metric=before))
+    return found
+
+
+def _merged(
+    base: Tables | None, mine: Tables, theirs: Tables, answer: Callable[[Question], str], *, asks_units: bool
+) -> Merged:
+    found = _Merging(answer, has_base=base is not None, asks_units=asks_units)
+    if asks_units:
+        has = tables_with_units(mine, theirs)
+        mine, theirs = (with_units(copy, has, base or {}, metric=is_metric(copy)) for copy in (mine, theirs))
     base, mine, theirs = found.with_names_settled(base or {}, mine, theirs)
     rows = {}
     for table in dict.fromkeys([*mine, *theirs]):
@@ -227,12 +247,115 @@ def merge(base: Tables | None, mine: Tables, theirs: Tables, answer: Callable[[Q
     return Merged(rows, tuple(found.questions), tuple(found.taken))
 
 
+# Units: what a blank one means depends on whether the workbook is metric, and on the unit of the crop.
+
+Rows = Mapping[str, Sequence[Line | Placed]]
+OF_A_CROP_IN = {"Harvest": "Crop", "Record": "Crop", "Ingredients": "Item"}
+"""The tables in which a blank unit is that of the crop, and where its name stands."""
+SETTINGS_IN = {"space free": ("cu ft", "L"), "freezer size": ("cu ft", "L"), "freeze in a day": ("lb", "kg")}
+"""How the name of a setting ends, and what its blank unit means in a US and in a metric workbook."""
+
+
+def is_metric(rows: Rows) -> bool:
+    """Whether a workbook of these rows is read as metric: altitude in meters, or most crops weighed in kg or g."""
+    for line in rows.get("Kitchen", ()):
+        if _is_altitude(line.cells):
+            typed = shown(line.cells.get("Value")).lstrip("0123456789.,- "), shown(line.cells.get("Unit"))
+            unit = next((one for text in typed if (one := find_unit(text)) is not None), None)
+            if unit is not None and unit.name == "m":
+                return True
+    units = [find_unit(shown(line.cells.get("Unit"))) for line in rows.get("Crops", ())]
+    known = [unit.name for unit in units if unit is not None]
+    return 2 * sum(name in ("kg", "g") for name in known) > len(known)
+
+
+def _is_altitude(cells: Mapping[str, object]) -> bool:
+    return key(shown(cells.get("Setting"))) == "altitude"
+
+
+def tables_with_units(*copies: Tables) -> set[str]:
+    """Name the tables that have a column for the unit."""
+    return {
+        name
+        for copy in copies
+        for name, lines in copy.items()
+        for line in lines
+        if {"Unit"} & {*line.columns, *line.cells}
+    }
+
+
+def crop_units(rows: Rows, *, metric: bool) -> dict[str, str]:
+    """Give the unit of each crop by the key of its name; a blank one is that of the workbook."""
+    usual = "kg" if metric else "lb"
+    return {
+        key(shown(line.cells.get("Crop"))): shown(line.cells["Unit"]) if "Unit" in line.cells else usual
+        for line in rows.get("Crops", ())
+    }
+
+
+def blank_unit(table: str, cells: Mapping[str, object], crops: Mapping[str, str], *, metric: bool) -> str:
+    """
+    Give what a blank unit of a row means, by the units of the crops; empty where it means none of these.
+
+    >>> blank_unit("Harvest", {"Crop": "Plum", "Amount": 9.0}, {"plum": "kg"}, metric=False)
+    'kg'
+    >>> blank_unit("Kitchen", {"Setting": "shelf space free", "Value": 3.0}, {}, metric=True)
+    'L'
+    """
+    if "Unit" in cells:
+        return ""
+    if table == "Crops":
+        return "kg" if metric else "lb"
+    if table == "Kitchen":
+        name = key(shown(cells.get("Setting")))
+        return next((units[metric] for end, units in SETTINGS_IN.items() if name.endswith(key(end))), "")
+    if table in OF_A_CROP_IN:
+        name = key(shown(cells.get(OF_A_CROP_IN[table])))
+        same = set(crops.values())
+        alone = table == "Record" and "Crop" not in cells and "Crop used" in cells and len(same) == 1
+        return next(iter(same)) if alone else crops.get(name, "")
+    return ""
+
+
+def with_units(copy: Tables, has: Collection[str], same: Tables, *, metric: bool) -> Tables:
+    """Give a copy with its blank units filled in, in the tables that have units, but for rows that are in `same`."""
+    crops, result = crop_units(copy, metric=metric), {}
+    for table, lines in copy.items():
+        known = {line.content for line in same.get(table, ())} if table in has else set()
+        result[table] = [
+            replace(line, cells={**line.cells, "Unit": unit})
+            if table in has
+            and line.content not in known
+            and (unit := blank_unit(table, line.cells, crops, metric=metric))
+            else line
+            for line in lines
+        ]
+    return result
+
+
+def with_units_kept(
+    rows: Mapping[str, list[Placed]], past: Tables, *copies: Tables, metric: bool
+) -> dict[str, list[Placed]]:
+    """Give rows with a blank unit filled in where it means another now than in the past they come from."""
+    now, has = is_metric(rows), tables_with_units(*copies)
+    crops, crops_now = crop_units(past, metric=metric), crop_units(rows, metric=now)
+    result = {}
+    for table, several in rows.items():
+        result[table] = list(several)
+        for number, row in enumerate(several if table in has else ()):
+            unit = blank_unit(table, row.cells, crops, metric=metric)
+            if unit and unit != blank_unit(table, row.cells, crops_now, metric=now):
+                result[table][number] = replace(row, cells={**row.cells, "Unit": unit})
+    return result
+
+
 @dataclass
 class _Merging:
     """One merge under way: the questions asked so far, and what was taken."""
 
     answer: Callable[[Question], str]
     has_base: bool
+    asks_units: bool = False
     questions: list[Question] = field(default_factory=list)
     taken: list[Taken] = field(default_factory=list)
     _labels: Counter[str] = field(default_factory=Counter)
@@ -309,9 +432,10 @@ class _Merging:
         for atom in _atoms(table, mine, theirs):
             if all(_same(mine, theirs, heading) for heading in atom):
                 continue
-            if self.has_base and all(_same(was, theirs, heading) for heading in atom):
+            asked = self.asks_units and _decides_units(table, mine, atom)
+            if self.has_base and not asked and all(_same(was, theirs, heading) for heading in atom):
                 continue
-            one_sided = self.has_base and all(_same(was, mine, heading) for heading in atom)
+            one_sided = self.has_base and not asked and all(_same(was, mine, heading) for heading in atom)
             if one_sided or self._chosen(table, one, atom, mine, theirs) == THEIRS:
                 now = {heading: theirs.cells[heading] for heading in atom if heading in theirs.cells}
                 cells = {heading: value for heading, value in cells.items() if heading not in atom} | now
@@ -488,6 +612,12 @@ def _same(one: Line, other: Line, heading: str) -> bool:
     return plain(one.cells.get(heading)) == plain(other.cells.get(heading))
 
 
+def _decides_units(table: str, line: Line, atom: Sequence[str]) -> bool:
+    """Whether cells decide if a workbook is metric: the altitude, and the units of crops."""
+    altitude = table == "Kitchen" and _is_altitude(line.cells) and bool({"Value", "Unit"} & {*atom})
+    return altitude or (table == "Crops" and "Unit" in atom)
+
+
 def _atoms(table: str, mine: Line, theirs: Line) -> list[tuple[str, ...]]:
     """Give the cells of a row, those that are one value together."""
     headings = list(dict.fromkeys([*mine.cells, *theirs.cells]))
@@ -496,7 +626,7 @@ def _atoms(table: str, mine: Line, theirs: Line) -> list[tuple[str, ...]]:
     )
     if table in IN_UNIT and not _same(mine, theirs, "Unit"):
         together = [one for one in together if not set(one) & set(IN_UNIT[table])]
-        together.append((*IN_UNIT[table], "Unit"))
+        together.append((*(one for one in IN_UNIT[table] if one in headings), "Unit"))
     apart = {heading for one in together for heading in one}
     return [*together, *((heading,) for heading in headings if heading not in apart)]
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import datetime
 import math
+import shlex
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -16,7 +17,7 @@ from dataclasses import dataclass
 from typing import overload
 
 from stillroom.household.records import Crop, Kitchen
-from stillroom.household.units import CUBIC_FOOT_LITRES, FOOT_METRES, POUND_KG
+from stillroom.household.units import CUBIC_FOOT_LITRES, FOOT_METRES, POUND_KG, find_unit
 
 FRACTIONS = dict(zip((1 / 8, 1 / 4, 1 / 3, 3 / 8, 1 / 2, 5 / 8, 2 / 3, 3 / 4, 7 / 8), "⅛¼⅓⅜½⅝⅔¾⅞", strict=True))
 CUP = (1 / 4, 1 / 3, 1 / 2, 2 / 3, 3 / 4)
@@ -233,10 +234,12 @@ def plural(amount: float, noun: str) -> str:
 
     >>> plural(4, "cup"), plural(1, "cup"), plural(4, "lb"), plural(2, "box"), plural(2, "berry"), plural(0, "load")
     ('cups', 'cup', 'lb', 'boxes', 'berries', 'loads')
-    >>> plural(2, "cubic feet"), plural(2, "person"), plural(2, "day")
-    ('cu ft', 'people', 'days')
+    >>> plural(2, "cubic feet"), plural(2, "person"), plural(2, "day"), plural(1, "quarts"), plural(0.5, "peas")
+    ('cu ft', 'people', 'days', 'quart', 'peas')
     """
     noun = SHORT_UNITS.get(noun, noun)
+    if 0 < abs(amount) <= 1 and noun.endswith("s") and find_unit(noun) and find_unit(noun[:-1]) == find_unit(noun):
+        return noun[:-1]
     if 0 < abs(amount) <= 1 or len(noun.split(" ")[-1]) < 3 or noun in WITHOUT_PLURAL or noun.endswith("s"):
         return noun
     if noun == "person":
@@ -244,6 +247,17 @@ def plural(amount: float, noun: str) -> str:
     if noun.endswith("y") and noun[-2] not in "aeiou":
         return noun[:-1] + "ies"
     return noun + ("es" if noun.endswith(("x", "ch", "sh")) else "s")
+
+
+def quoted(name: str) -> str:
+    """
+    Return a file's name, or another word of a command, as it has to be typed after it.
+
+    >>> quoted("kitchen.xlsx"), quoted("my kitchen.xlsx"), quoted("the $5 one.xlsx")
+    ('kitchen.xlsx', '"my kitchen.xlsx"', "'the $5 one.xlsx'")
+    """
+    plain = shlex.quote(name)
+    return plain if plain == name or set(name) & set('"$`\\!') else f'"{name}"'
 
 
 def format_quantity(amount: float, unit: str = "") -> str:

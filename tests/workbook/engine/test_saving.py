@@ -174,7 +174,6 @@ def test_an_error_of_the_system_at_any_step_changes_nothing(plan_file, monkeypat
     monkeypatch.setattr(save, "reached", fail)
     with pytest.raises(CouldNotWrite, match=words) as error:
         edited(plan_file).save(today=minute(0))
-    assert "nothing was changed" in str(error.value)
     assert plan_file.read_bytes() == data
     assert names(plan_file) == ["pantry.xlsx"]
     assert not left_beside(plan_file)
@@ -199,7 +198,7 @@ def test_a_real_full_disk_changes_nothing(plan_file):
     done = subprocess.run(
         [sys.executable, "-c", textwrap.dedent(code), str(plan_file)], capture_output=True, text=True, check=True
     )
-    assert "nothing was changed" in done.stdout
+    assert done.stdout.startswith("pantry.xlsx: ")
     assert plan_file.read_bytes() == data
     assert names(plan_file) == ["pantry.xlsx"]
 
@@ -320,7 +319,7 @@ def test_a_file_that_our_own_commands_wrote_into_since_is_not_replaced(plan_file
     out = tmp_path / "out.xlsx"
     edited(plan_file, 1).save(out)
     edited(out, 2).save(today=minute(0))
-    with pytest.raises(CouldNotWrite, match="not as stillroom last wrote it"):
+    with pytest.raises(CouldNotWrite, match="may hold something of your own"):
         edited(plan_file, 3).save(out)
     assert Book.open(out).cell("Plan", 4, 4).value == 2
 
@@ -335,7 +334,7 @@ def test_a_new_workbook_is_whole_or_not_there(step, tmp_path, monkeypatch):
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     monkeypatch.setattr(save, "reached", fail)
-    with pytest.raises(CouldNotWrite, match="disk is full; nothing was changed"):
+    with pytest.raises(CouldNotWrite, match="disk is full$"):
         start(path)
     assert not list(tmp_path.iterdir())
     monkeypatch.setattr(save, "reached", lambda reached: path.write_bytes(b"theirs") if reached == step else None)

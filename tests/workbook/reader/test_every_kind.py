@@ -86,6 +86,11 @@ def misspelt(book):
     book["Harvest"].tables["Harvest"].tableColumns[2].name = "Amounts"
 
 
+def spaced_elsewhere(book):
+    book["Harvest"]["B3"] = "Pick edon"
+    book["Harvest"].tables["Harvest"].tableColumns[0].name = "Pick edon"
+
+
 def below_blank(book):
     book["Harvest"].tables.clear()
     for column, value in zip("BCD", (D(2026, 8, 14), "carrot", 5), strict=True):
@@ -145,6 +150,7 @@ CHANGES = {
     "former table name": sheet(lambda book: named(book, "Pantry", "Larder")),
     "required table renamed": sheet(lambda book: named(book, "Harvest", "Harvest_2")),
     "column misspelt": sheet(misspelt),
+    "heading read as": sheet(spaced_elsewhere),
     "kitchen empty": lambda content, book: None if book else content["Kitchen"].clear(),
     "blank name": cell("Preserves", 0, "Container", None),
     "blank choice": cell("Preserves", 0, "Method", None),

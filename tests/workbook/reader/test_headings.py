@@ -54,6 +54,17 @@ def renaming(table, heading, now):
     return change
 
 
+@pytest.mark.parametrize(
+    ("now", "said"),
+    [("Keep sdays", ['"Keep sdays" is read as Keeps days']), ("KEEPS  DAYS", []), ("keeps_days", [])],
+)
+def test_a_heading_with_its_spaces_elsewhere_is_read_and_noted(tmp_path, now, said):
+    _, problems = read.household(opened(tmp_path, sound(), change=renaming("Crops", "Keeps days", now)), FRIDAY)
+    lines = [line(one) for one in problems if one.kind == "heading read as"]
+    assert [words in one for words, one in zip(said, lines, strict=True)] == [True] * len(said)
+    assert not any(one.is_error for one in problems)
+
+
 def told(tmp_path, content, change=None):
     """Every problem that has to do with headings."""
     _, problems = read.household(opened(tmp_path, content, change=change), FRIDAY)

@@ -987,7 +987,7 @@ def test_a_row_of_equipment_without_a_name_is_read_for_all_that_is_wrong_with_it
 @pytest.mark.parametrize(
     ("table", "row", "heading", "usual", "slip", "said"),
     [
-        ("Kitchen", 5, "Value", 40, 400, "People is 400, which is unusual. Check it; usual is up to 100."),
+        ("Kitchen", 5, "Value", 30, 40, "People is 40, which is unusual. Check it; usual is up to 30."),
         ("Lids", 0, "Price", 2.8, 280, "Price is 280, which is unusual. Check it; usual is up to 20."),
         ("Crops", 0, "Keeps days", 1, 1e-9, "Keeps days is {}, which is unusual. Check it; usual is 0.25 or more."),
         ("Crops", 0, "Bushel weighs", 20, 0, "Bushel weighs is 0, which is unusual. Check it; usual is from 1 to 130."),

@@ -30,6 +30,26 @@ def test_the_bench_would_notice_what_is_passed_over():
     assert slips.judged(slip, (), [elsewhere] * 25, ()) == "too many lines"
 
 
+@pytest.mark.parametrize(
+    ("table", "heading", "slip", "said"),
+    [
+        ("Containers", "On hand", "6x4", 'In On hand, "6x4" may be 24 or 64. Type the one you mean.'),
+        ("Containers", "Holds", 20_000, "Holds cannot be 20,000 quarts. Type a number from 0.001 to 1,056 quarts."),
+        (
+            "Crops",
+            "Handbook food",
+            "brocoli",
+            "The Handbook food of sweet corn is brocoli, which the plan reads as broccoli.",
+        ),
+    ],
+)
+def test_a_slip_that_could_be_read_is_named_at_its_cell(tmp_path, table, heading, slip, said):
+    content = sound()
+    content[table][1][heading] = slip
+    found = [one for one in told(tmp_path, content) if one.startswith(f"{place(table, 1, heading)}: ")]
+    assert any(said in one for one in found)
+
+
 def told(tmp_path, content):
     """The lines of everything that is found in a household."""
     return [line(one) for one in read_book(opened(tmp_path, content), FRIDAY).problems]

@@ -14,6 +14,7 @@ from stillroom.app.plan import (
     Reading,
     audited_plan,
     for_the_likely,
+    inputs_of,
     likely_words,
     planned_on_the_clock,
     read_for_the_likely,
@@ -28,17 +29,17 @@ from stillroom.household.results.rows import Row
 from stillroom.household.scenarios import LIKELY_HARVEST
 from stillroom.reports.json import as_json, text
 from stillroom.reports.refused import errors_object
-from stillroom.reports.terminal.bottlenecks import bottleneck_rows, bottlenecks_object, bottlenecks_page
+from stillroom.reports.terminal.bottlenecks import bottleneck_rows, bottlenecks_object, bottlenecks_page, would_help
 from stillroom.reports.terminal.refused import with_errors
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.schema.schema import output_tables
 from stillroom.workbook.writer.notices import count_writing
-from stillroom.workbook.writer.plan import found_table, write_table
+from stillroom.workbook.writer.plan import WOULD_HELP, found_table, notes_in, write_table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from stillroom.household.results.bottlenecks import BottlenecksFound
+    from stillroom.household.results.bottlenecks import BottlenecksFound, WouldHelp
     from stillroom.household.results.commands import Receipt
     from stillroom.planning.bottlenecks.resolve import Quick
 
@@ -99,8 +100,9 @@ def write_bottlenecks(limited: Limited) -> Receipt:
     rows = bottleneck_rows(limited.household, limited.found, limited.likely)
     book = limited.reading.book
     write_table(book, "Bottlenecks", rows)
-    if book.changed():
-        count_writing(book)
+    helps = would_help(limited.household, limited.found, inputs_of(limited.reading)).text
+    if book.changed() or notes_in(book).get(WOULD_HELP) != helps:
+        count_writing(book, {WOULD_HELP: helps})
     return book.save()
 
 
@@ -144,11 +146,13 @@ FILLED_BY = {
 """Tables beside a plan: the column for a line on how to fill it, and the command and the option of *plan* that do."""
 
 
-def fill_bottlenecks(book: Book, household: Household, plan: Plan, progress: Progress) -> list[Row]:
+def bottlenecks_beside(
+    household: Household, plan: Plan, inputs: str, progress: Progress
+) -> tuple[list[Row], WouldHelp]:
     """
-    Queue the table Bottlenecks for a plan, on a new sheet when the workbook has none; gives its rows.
+    Find the bottlenecks of a plan; gives the rows of their table, and what would help most.
 
-    A household planned for several harvests is planned again for the likely one, and a last row says so.
+    A household planned for several harvests is planned again for the likely one, and a last row shows that.
     """
     words = likely_words(household)
     if words:
@@ -156,9 +160,7 @@ def fill_bottlenecks(book: Book, household: Household, plan: Plan, progress: Pro
         household, plan = planned_on_the_clock(for_the_likely(replace(household, tighter=Tighter())))
     with two_workers() as executor:
         found = bottlenecks_found(household, plan, executor, progress)
-    rows = list(bottleneck_rows(household, found, words))
-    write_table(book, "Bottlenecks", rows)
-    return rows
+    return list(bottleneck_rows(household, found, words)), would_help(household, found, inputs)
 
 
 def empty_older(book: Book, name: str) -> tuple[str, ...]:

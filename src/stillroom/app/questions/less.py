@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import re
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -14,6 +13,7 @@ from typing import TYPE_CHECKING
 from stillroom.app.fit_day import plan_that_fits
 from stillroom.app.plan import readable
 from stillroom.errors import StillroomError
+from stillroom.household.amounts import parse_hours
 from stillroom.household.audit import violated_constraints
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.names import tidy_text
@@ -23,9 +23,10 @@ from stillroom.household.records import DAY_HOURS, WEEKDAYS, Hours, Household
 from stillroom.household.results.compare import Line, everything, side_by_side, unit_of
 from stillroom.household.results.rows import cell_number
 from stillroom.household.results.sums import Sums
-from stillroom.household.suppose.lookup import find, number, wrong
+from stillroom.household.suppose.lookup import find, wrong
 from stillroom.household.suppose.more import with_hours
 from stillroom.household.text import format_hours
+from stillroom.household.units import MeasureWrong
 from stillroom.reports.json import plain, text
 from stillroom.reports.refused import errors_object
 from stillroom.reports.terminal.refused import with_errors
@@ -34,7 +35,6 @@ from stillroom.reports.terminal.today import less_page
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-_HOURS = re.compile(r"(?P<name>.+?)\s+[-−]?\s*(?P<figure>\d[\d.,/½¼¾]*|[½¼¾])\s*(?:h|hr|hrs|hours?)?", re.IGNORECASE)
 _HOURS_OF_A_WEEK = 7 * DAY_HOURS
 SAME = 0.05
 """A smaller difference of two plans is none."""
@@ -107,24 +107,46 @@ def with_less(household: Household, less: Sequence[str]) -> tuple[Household, tup
     >>> second = replace(household := tiny_household(), equipment=(replace(household.equipment[1], name="dryer 2"),))
     >>> with_less(second, ["dryer 2"])[1], with_less(second, ["dryer 2 3h"])[1]
     (('no dryer 2',), ('dryer 2: 21 h instead of 24 h',))
+    >>> {with_less(household, [f"hands {less}"])[1] for less in ("90 min", "1h30m", "an hour and a half", "-1½")}
+    {('hands: 2½ h instead of 4 h',)}
 
     Raises CommandWrong.
     """
     said = []
     for typed in less:
         named = any(one.name.casefold() == tidy_text(typed).casefold() for one in household.equipment)
-        found = None if named else _HOURS.fullmatch(typed.strip())
-        name = find(household, found["name"] if found else typed, ("hours", "equipment"))[1]
+        what, hours = (typed, None) if named else what_and_hours(typed, household)
+        name = find(household, what, ("hours", "equipment"))[1]
         household = with_row(household, name)
         day = household.kitchen.first_day.weekday()
         there = next(row.by_weekday[day] for row in household.hours if row.what.casefold() == name.casefold())
-        gone = number(found["figure"], household) if found else there
-        if found and gone > there:
+        gone = there if hours is None else hours
+        if gone > there:
             raise wrong(f"*{typed}* is more than the {format_hours(there)} there are", f"write {name} alone for none")
         left = there - gone
         household = with_hours(household, name, partial(min, left), (day,), weeks=False)
         said.append(f"{name}: {format_hours(left)} instead of {format_hours(there)}" if left else f"no {name}")
     return household, tuple(said)
+
+
+def what_and_hours(typed: str, household: Household) -> tuple[str, float | None]:
+    """
+    Take apart what there is less of and by how many hours, None without any. Raises ChangeWrong for unclear hours.
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> [what_and_hours(typed, tiny_household()) for typed in ("pressure canner", "stove free 2:15", "dryer 2 3 hours")]
+    [('pressure canner', None), ('stove free', 2.25), ('dryer 2', 3.0)]
+    """
+    words, unclear = tidy_text(typed).split(" "), None
+    for place in range(1, len(words)):
+        rest = " ".join(words[place:]).lstrip("-− ")
+        try:
+            return " ".join(words[:place]).rstrip("-− "), parse_hours(rest, household)
+        except MeasureWrong as problem:
+            unclear = unclear or (problem if rest[:1].isnumeric() else None)
+    if unclear is not None:
+        raise wrong(unclear.what, unclear.fix)
+    return typed, None
 
 
 def with_row(household: Household, name: str) -> Household:

@@ -95,17 +95,17 @@ def the_stock(typed: Household, text: str) -> Stock:
     found = [one for table in tables for one in table if key(one.name) == key(text)]
     if len(found) > 1:
         both = " and a ".join(KINDS[type(one)] for one in found)
-        msg = f"*{found[0].name}* is a {both}, and the record cannot tell them apart; give one of them another name"
+        msg = f'"{found[0].name}" is a {both}, and the record cannot tell them apart; give one of them another name'
         raise CommandWrong(msg)
     if found:
         return found[0]
     crop = Names("crop", (one.name for one in typed.crops)).find(text)
     if crop is not None:
-        msg = f"*{crop}* is a crop; what you bought of it is a lot: enter it with *weigh*"
+        msg = f'"{crop}" is a crop; what you bought of it is a lot: enter it with "weigh"'
         raise CommandWrong(msg)
     preserve = Names("preserve", (one.name for one in typed.preserves)).find(text)
     if preserve is not None:
-        msg = f"*{preserve}* is a preserve; write what you bought of it in Shelf, with the day in Made on"
+        msg = f'"{preserve}" is a preserve; write what you bought of it in Shelf, with the day in Made on'
         raise CommandWrong(msg)
     meant = find_stock(text, typed)
     if len(meant) == 1:
@@ -129,11 +129,11 @@ def pieces(log: Log, text: str, one: Container | Lid) -> float:
             raise CommandWrong(str(wrong)) from None
         counts_singly = False
     if not counts_singly:
-        msg = f"*{tidy_text(text)}* does not say how many {one.name}; write the number of them, such as 24"
+        msg = f'"{tidy_text(text)}" does not say how many {one.name}; write the number of them, such as 24'
         raise CommandWrong(msg)
     number = log.count(plain, f"{KINDS[type(one)]}s")
     if number == 0:
-        msg = f"*{tidy_text(text)}* is not more than nothing; write how many, such as 24"
+        msg = f'"{tidy_text(text)}" is not more than nothing; write how many, such as 24'
         raise CommandWrong(msg)
     if number != round(number):
         msg = f"{format_number(number)} {one.name} cannot be; write how many whole ones"
@@ -163,8 +163,8 @@ def pantry_amount(log: Log, text: str, item: PantryItem) -> tuple[float, str]:
     if amount.unit is None or amount.unit.name == unit.name:
         return amount.number, unit.name
     if not amount.unit.like(unit):
-        kept = f"in which Pantry keeps *{item.name}*"
-        msg = f"*{tidy_text(text)}* cannot be turned into {unit.name}, {kept}; write it in {unit.name}"
+        kept = f'in which Pantry keeps "{item.name}"'
+        msg = f'"{tidy_text(text)}" cannot be turned into {unit.name}, {kept}; write it in {unit.name}'
         raise CommandWrong(msg)
     number = float(f"{amount.number * amount.unit.factor * item.per_base:.12g}")
     return log.not_too_large(Amount(number, unit), text).number, unit.name
@@ -185,7 +185,7 @@ def there_now(typed: Household, one: Stock, came: RecordRow, problems: Sequence[
     wrong = [problem for problem in problems if problem.stops]
     if wrong:
         own = [line(problem) for problem in wrong if same_row(problem.where, one.where)]
-        return [*own, "Fix the errors that *check* lists to see how much you have now."]
+        return [*own, 'Fix the errors that "check" lists to see how much you have now.']
     after = replace(typed, record=(*typed.record, came))
     card = next(card for card in stock_cards(after) if (card.kind, card.stock) == (CARDS[type(one)], one.name))
     counted, used, now = (much(number, card.unit) for number in (card.counted, card.used, card.should_be_now))
@@ -228,9 +228,9 @@ def shop_words(typed: Household, one: Stock) -> list[str]:
     """What to enter or to write besides: lids that came with jars, a crop of that name."""
     said = []
     if isinstance(one, Container) and one.lid is not None:
-        said.append(f"If lids came with them, enter those too: *{one.lid}*.")
+        said.append(f'If lids came with them, enter those too: "{one.lid}".')
     if any(key(crop.name) == key(one.name) for crop in typed.crops):
-        said.append("A crop has that name too: what you bought to put up is a lot, entered with *weigh*.")
+        said.append('A crop has that name too: what you bought to put up is a lot, entered with "weigh".')
     return said
 
 

@@ -9,7 +9,16 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from stillroom.app.record.entries import CAME, Entered, enter, pairs_in
-from stillroom.app.record.evening import Evening, LineToRecord, add, after_work, lines_of, of_line, open_evening
+from stillroom.app.record.evening import (
+    Evening,
+    LineToRecord,
+    add,
+    after_work,
+    last_missed_day,
+    lines_of,
+    of_line,
+    open_evening,
+)
 from stillroom.app.record.journal import whole_jars
 from stillroom.errors import CommandWrong
 from stillroom.household.amounts import typed_amount
@@ -73,7 +82,7 @@ def open_catch_up(path: Path, today: datetime.date, on: str | None = None) -> Ca
 
     Fresh crop past its keeping days that the plan did not use is proposed as spoiled. Raises as `open_evening` does.
     """
-    evening = open_evening(path, today, on)
+    evening = open_evening(path, today, on, day_of=last_missed_day)
     typed = with_made_recorded(evening.log.typed, evening.moves)
     lines = tuple(lines_of(typed, evening.day, after_work(typed, evening.day)))
     trial = evening.log.trial()

@@ -5,8 +5,7 @@ from __future__ import annotations
 import datetime
 import os
 import re
-import shlex
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,8 +15,10 @@ from stillroom.app.overview import morning_of
 from stillroom.app.plan import Reading, read_book
 from stillroom.app.record.entries import BOUGHT, MADE, Entered, enter, entered_list
 from stillroom.app.record.journal import Log
+from stillroom.app.record.put_back import move_first_day, note_before
 from stillroom.app.write_plan import Queued, queue_found
 from stillroom.errors import CommandWrong, CouldNotWrite, Problem, StillroomError, WorkbookRefused
+from stillroom.household.amounts import typed_amount
 from stillroom.household.journal.events import MadeLine, is_known, with_made_recorded
 from stillroom.household.journal.lots import wanted
 from stillroom.household.journal.overview import CANNED, LOOK_BACK_DAYS, without_record
@@ -27,7 +28,8 @@ from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import FREEZE_WHOLE, HAPPENED, THAW, Household, PlanLine
 from stillroom.household.results.commands import Receipt, save_words
 from stillroom.household.results.rows import in_crop_unit
-from stillroom.household.text import format_long_date, format_number, format_quantity
+from stillroom.household.text import format_long_date, format_number, format_quantity, quoted
+from stillroom.household.units import MeasureWrong
 from stillroom.reports.json import as_json, plain, text
 from stillroom.reports.problems import line as sentence
 from stillroom.reports.terminal.evening import evening_page
@@ -35,9 +37,7 @@ from stillroom.reports.terminal.today import today_object
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.save import refuse_locked
 from stillroom.workbook.reader import household as read
-from stillroom.workbook.writer.notices import FIRST_DAY
-from stillroom.workbook.writer.plan import EVENING, notes_in
-from stillroom.workbook.writer.record import input_table
+from stillroom.workbook.writer.plan import EVENING, NO_NOTES, Notes, notes_in
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -92,24 +92,6 @@ class Evening:
         return [step.words for step in self.log.steps]
 
 
-def open_evening(path: Path, today: datetime.date, on: str | None = None, since: str | None = None) -> Evening:
-    """
-    Open a workbook for an evening; with `since`, lines from that day on are asked for too, recorded after or not.
-
-    Raises WorkbookRefused, CommandWrong, and CouldNotWrite where the file is open in another program.
-    """
-    book = Book.open(path)
-    refuse_locked(Path(os.path.realpath(path)))
-    raw, problems = read.household(book, today)
-    log = Log(book, raw, today=today)
-    day = evening_of(raw, notes_in(book).get(EVENING, ""), today) if on is None else asked_day(on, raw, today)
-    since_day = None if since is None else asked_day(since, raw, today, option="--since")
-    moves = read_book(book, today).moves
-    typed = with_made_recorded(raw, moves)
-    lines, done = tuple(lines_of(typed, day, since_day)), tuple(done_on(typed, day))
-    return Evening(log, day, today, lines, done, problems, moves)
-
-
 def evening_of(typed: Household, note: str, today: datetime.date) -> datetime.date:
     """
     Return the day an evening is about: this day where the plan has it, else the workbook's first day.
@@ -126,11 +108,63 @@ def evening_of(typed: Household, note: str, today: datetime.date) -> datetime.da
     13
     """
     first = typed.kitchen.first_day
-    last = first + datetime.timedelta(days=max(1, typed.kitchen.days_planned_singly) - 1)
-    if first <= today <= max([last, *(line.day for line in typed.plan_lines if line.days == 1)]):
+    if first <= today <= last_single_day(typed):
         return today
     before = first - datetime.timedelta(days=1)
     return before if today == before or note == f"{before} {today}" else first
+
+
+def last_single_day(typed: Household) -> datetime.date:
+    """Return the last of the days that are planned in detail, by the settings or by the plan in the workbook."""
+    days = datetime.timedelta(days=max(1, typed.kitchen.days_planned_singly) - 1)
+    return max([typed.kitchen.first_day + days, *(line.day for line in typed.plan_lines if line.days == 1)])
+
+
+MOST_MISSED_DAYS = 31
+
+
+def last_missed_day(typed: Household, note: str, today: datetime.date) -> datetime.date:
+    """
+    Return the day up to which days are caught up with: this day, or the last of the plan where it is far from that.
+
+    A second time on the same date it is the same day; `note` is as in `evening_of`.
+
+    >>> from stillroom.household.records import Kitchen
+    >>> kitchen = Household(Kitchen(datetime.date(2026, 8, 14), first_day_typed=True, days_planned_singly=3))
+    >>> [last_missed_day(kitchen, "", datetime.date(2026, 8, day)).day for day in (1, 14, 15, 25)]
+    [16, 14, 15, 25]
+    >>> last_missed_day(kitchen, "", datetime.date(2026, 11, 30)).day
+    16
+    """
+    day, last = evening_of(typed, note, today), last_single_day(typed)
+    if day in (today, typed.kitchen.first_day - datetime.timedelta(days=1)):
+        return day
+    return today if last < today <= last + datetime.timedelta(days=MOST_MISSED_DAYS) else last
+
+
+def open_evening(
+    path: Path,
+    today: datetime.date,
+    on: str | None = None,
+    since: str | None = None,
+    day_of: Callable[[Household, str, datetime.date], datetime.date] = evening_of,
+) -> Evening:
+    """
+    Open a workbook for an evening; with `since`, lines from that day on are asked for too, recorded after or not.
+
+    Without `on`, `day_of` gives the day from the household, the note of the last evening and this day.
+    Raises WorkbookRefused, CommandWrong, and CouldNotWrite where the file is open in another program.
+    """
+    book = Book.open(path)
+    refuse_locked(Path(os.path.realpath(path)))
+    raw, problems = read.household(book, today)
+    log = Log(book, raw, today=today)
+    day = day_of(raw, notes_in(book).get(EVENING, ""), today) if on is None else asked_day(on, raw, today)
+    since_day = None if since is None else asked_day(since, raw, today, option="--since")
+    moves = read_book(book, today).moves
+    typed = with_made_recorded(raw, moves)
+    lines, done = tuple(lines_of(typed, day, since_day)), tuple(done_on(typed, day))
+    return Evening(log, day, today, lines, done, problems, moves)
 
 
 def lines_of(typed: Household, day: datetime.date, since: datetime.date | None) -> list[LineToRecord]:
@@ -181,9 +215,8 @@ def done_on(typed: Household, day: datetime.date) -> Iterable[str]:
 
 # What is typed about one line.
 
-NO_RESULT = "formula never calculated"
 STILL_GOING = "s"
-_ANSWER = re.compile(r"(?P<made>\d[^-]*?)?\s*(?:-\s*(?P<failed>\d+))?")
+_ANSWER = re.compile(r"(?P<made>[^-\s][^-]*?)?\s*(?:-\s*(?P<failed>\d+))?")
 
 
 def record_line(evening: Evening, line: LineToRecord, answer: str) -> None:
@@ -202,17 +235,26 @@ def of_line(line: LineToRecord, answer: str) -> Entered | None:
     >>> line = LineToRecord(datetime.date(2026, 8, 14), "juice", 14.0, canned=True)
     >>> [(one.amount, one.failed) for answer in ("", "12", "-1", "12 -2") if (one := of_line(line, answer))]
     [('14', None), ('12', None), ('13', '1'), ('12', '2')]
+    >>> [one.amount for answer in ("a dozen", "½") if (one := of_line(line, answer))]
+    ['a dozen', '½']
     >>> of_line(line, "s")
     """
     words = tidy_text(answer).replace("−", "-").casefold()
     if words == STILL_GOING or (line.unit and words.strip("0.") == "" != words):
         return None
     found = _ANSWER.fullmatch(words)
-    if found is None:
+    try:
+        if found is None:
+            raise MeasureWrong("unreadable amount", words)
+        if found["made"]:
+            typed_amount(found["made"], metric=line.unit in ("kg", "g"))
+    except MeasureWrong as wrong:
+        if wrong.kind in ("two readings", "comma of two meanings", "unit of two sizes"):
+            raise CommandWrong(str(wrong)) from None
         msg = (
             f'"{answer}" is not how many; press Enter for {line.words}, or type a number, -1 for one that did not seal'
         )
-        raise CommandWrong(f"{msg}, s if it is still going")
+        raise CommandWrong(f"{msg}, s if it is still going") from None
     failed = int(found["failed"] or 0)
     if failed and (not line.canned or failed > line.planned):
         why = "only jars of canned food seal" if not line.canned else f"{format_number(line.planned)} were planned"
@@ -285,12 +327,15 @@ def save_evening(evening: Evening, progress: Progress = no_progress) -> EveningD
     next_day = evening.day + datetime.timedelta(days=1)
     typed_day = log.typed.kitchen.first_day if log.typed.kitchen.first_day_typed else None
     next_day = max(next_day, typed_day or evening.today)
-    if typed_day is not None and next_day != typed_day and not move_first_day(log.book, typed_day, next_day):
+    moves = typed_day is not None and next_day != typed_day
+    moved = typed_day is not None and moves and move_first_day(log.book, typed_day, next_day)
+    if moves and not moved:
         evening.said.append(f"Type {format_long_date(next_day)} as the first day in Kitchen: the new plan begins then.")
     stamp = f"{evening.day} {evening.today}"
+    before = note_before(log.book, log.steps[-1], typed_day if moved else None, next_day) if log.steps else NO_NOTES
     if log.steps or notes_in(log.book).get(EVENING) != stamp:
-        log.keep_steps({EVENING: stamp})
-    book, planned, failed = planned_again(log.book.reopened(), next_day, progress)
+        log.keep_steps({EVENING: stamp, **before})
+    book, planned, failed = planned_again(log.book.reopened(), next_day, before, progress)
     if failed is not None:
         book = log.book.reopened()
     receipt = book.save()
@@ -300,40 +345,17 @@ def save_evening(evening: Evening, progress: Progress = no_progress) -> EveningD
 
 
 def planned_again(
-    book: Book, first_day: datetime.date, progress: Progress
+    book: Book, first_day: datetime.date, notes: Notes, progress: Progress
 ) -> tuple[Book, Queued | None, StillroomError | None]:
-    """Plan a workbook and queue the plan in it; why there is none, where there is none."""
+    """Plan a workbook and queue the plan in it, with more notes; why there is none, where there is none."""
     try:
         reading = read_book(book, first_day, first_day)
         reading.refuse_if_stopped()
-        return book, queue_found(reading, progress=progress), None
+        return book, queue_found(reading, progress=progress, more=notes), None
     except CouldNotWrite:
         raise
     except StillroomError as error:
         return book, None, error
-
-
-def move_first_day(book: Book, before: datetime.date, day: datetime.date) -> bool:
-    """
-    Queue a typed first day; gives whether that can be.
-
-    It is left alone where a formula works it out, and where formulas that are read, such as what is wanted, look at
-    the settings: their results would be gone until a spreadsheet program works them out.
-    """
-    table = input_table(book, "Kitchen")
-    setting, value = (table.column("Setting"), table.column("Value")) if table is not None else (None, None)
-    if table is None or setting is None or value is None:
-        return False
-    for place, cells in table.rows.filled():
-        name, cell = cells[setting - table.first_column], cells[value - table.first_column]
-        if key(str(name.value)) == key(FIRST_DAY) and cell.formula is None and cell.value is not None:
-            row = table.first_row + place
-            book.set(table.sheet, row, value, day)
-            problems = read.household(book.reopened(), day)[1]
-            if not any(one.kind == NO_RESULT for one in problems):
-                return True
-            book.set(table.sheet, row, value, before)
-    return False
 
 
 def changed_stocks(log: Log) -> Iterable[str]:
@@ -385,5 +407,5 @@ def open_lines_words(lines: Sequence[LineToRecord], day: datetime.date, file: st
     if not days:
         return []
     words = ", ".join(map(format_long_date, days))
-    command = f"stillroom evening {shlex.quote(file)} --as-planned --since {days[0]}"
+    command = f"stillroom evening {quoted(file)} --as-planned --since {days[0]}"
     return [f"Not recorded yet: {words}. Record them as planned: {command}"]

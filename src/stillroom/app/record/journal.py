@@ -10,6 +10,7 @@ from pathlib import Path
 
 from stillroom.app.day import asked_day
 from stillroom.app.plan import at_their_cells, filled_cells
+from stillroom.app.record.put_back import put_back
 from stillroom.errors import CommandWrong
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.settle import settle_one
@@ -32,7 +33,7 @@ from stillroom.household.records import (
 )
 from stillroom.household.results.commands import Entry, save_words
 from stillroom.household.results.rows import Row, in_crop_unit
-from stillroom.household.text import format_long_date, format_number, format_weight
+from stillroom.household.text import format_long_date, format_number, format_weight, quoted
 from stillroom.household.units import MeasureWrong, Unit, find_unit, unit_of
 from stillroom.reports.problems import line
 from stillroom.workbook.ooxml.book import Book, Value
@@ -105,7 +106,7 @@ class Log:
         except MeasureWrong as wrong:
             raise CommandWrong(str(wrong)) from None
         if amount.number <= 0:
-            msg = f"*{text}* is not more than nothing; write such as 24lb"
+            msg = f'"{text}" is not more than nothing; write such as 24lb'
             raise CommandWrong(msg)
         return self.not_too_large(amount, text)
 
@@ -113,7 +114,7 @@ class Log:
     def not_too_large(amount: Amount, text: str, most: float = LARGEST) -> Amount:
         """Refuse what no reader of the workbook would take afterwards; raises CommandWrong."""
         if amount.number > most:
-            msg = f"*{text}* is more than {format_number(most)}; write a smaller number"
+            msg = f'"{text}" is more than {format_number(most)}; write a smaller number'
             raise CommandWrong(msg)
         return amount
 
@@ -124,7 +125,7 @@ class Log:
             unit = amount.unit or unit_of(crop.unit)
             return self.not_too_large(amount, text).number, unit, crop.kg_in(amount.number, unit)
         except MeasureWrong as wrong:
-            about = f"*{text}* of {crop.name}: " if wrong.kind in OF_A_CROP_ONLY else ""
+            about = f'"{text}" of {crop.name}: ' if wrong.kind in OF_A_CROP_ONLY else ""
             raise CommandWrong(f"{about}{wrong}") from None
 
     def count(self, text: str, word: str) -> float:
@@ -134,7 +135,7 @@ class Log:
         except MeasureWrong as wrong:
             raise CommandWrong(str(wrong)) from None
         if number.number < 0 or (number.unit is not None and number.unit.measures != "count"):
-            msg = f"*{text}* is not a number of {word}; write such as 7"
+            msg = f'"{text}" is not a number of {word}; write such as 7'
             raise CommandWrong(msg)
         self.not_too_large(number, text)
         return number.number * (number.unit.factor if number.unit is not None else 1.0)
@@ -146,7 +147,7 @@ class Log:
         except MeasureWrong as wrong:
             raise CommandWrong(str(wrong)) from None
         if hours <= 0:
-            msg = f"*{text}* is not more than nothing; write such as 2.5h"
+            msg = f'"{text}" is not more than nothing; write such as 2.5h'
             raise CommandWrong(msg)
         return self.not_too_large(Amount(hours, None), text, MOST_HOURS).number
 
@@ -163,7 +164,7 @@ class Log:
         """Save, and say how to undo it."""
         self.keep_steps()
         receipt = self.book.save()
-        messages = (*said, *save_words(receipt), f"To undo: stillroom undo {self.book.path.name}")
+        messages = (*said, *save_words(receipt), f"To undo: stillroom undo {quoted(self.book.path.name)}")
         return Entry(self.table, self.rows, self.before, receipt, messages)
 
     def keep_steps(self, notes: Notes = NO_NOTES) -> None:
@@ -376,7 +377,7 @@ def put_up(
     apart = taken_apart(preserve, (FREEZE_WHOLE, THAW))
     if apart is not None:
         if used or failed is not None:
-            msg = f"*{apart[0]}{apart[1]}* takes its weight, such as 24lb, and neither --used nor --failed"
+            msg = f'"{apart[0]}{apart[1]}" takes its weight, such as 24lb, and neither --used nor --failed'
             raise CommandWrong(msg)
         return moved(log, apart[0], log.crop(apart[1]), count, hands, day)
     preserve, count = name_first(Names("preserve", (item.name for item in log.typed.preserves)), preserve, count)
@@ -449,9 +450,9 @@ def used_cells(log: Log, name: str, used: Sequence[str]) -> list[dict[str, Value
             several = ", ".join(taken) or "no crop"
             such = f"--used '24lb {taken[0]}'" if taken else "no --used"
             if weight and len(taken) == 1:
-                msg = f"*{name}* takes no *{named}*; write the crop as it is called: {such}"
+                msg = f'"{name}" takes no "{named}"; write the crop as it is called: {such}'
             else:
-                msg = f"*{name}* takes {several}; write the crop behind the weight: {such}"
+                msg = f'"{name}" takes {several}; write the crop behind the weight: {such}'
             raise CommandWrong(msg)
         crop = meant[0] if meant else taken[0]
         number, unit, _ = log.weight_kg(weight if meant else text, log.typed.crop(crop))
@@ -510,7 +511,8 @@ def left_kitchen(log: Log, start: str, name: str, amount: str, day: datetime.dat
     The container of a preserve comes back, unless it was given away. Raises CommandWrong, with nothing queued.
     """
     if to is not None and to not in TO:
-        msg = f"*{to}* is not where surplus goes; write {' or '.join(TO)}"
+        ways = " or ".join(TO)
+        msg = f'"{to}" is not where surplus goes; write {ways}'
         raise CommandWrong(msg)
     both = preserves_and_crops(log.typed)
     name, amount = name_first(both, name, amount)
@@ -554,7 +556,7 @@ def shelf_left(log: Log, start: str, name: str, amount: str, day: datetime.date,
     """Queue that so many of a preserve left the shelf; what to say of it, and what is left."""
     count = log.count(amount, "containers")
     if count == 0:
-        msg = f"*{amount}* is nothing to record; write how many, such as 2"
+        msg = f'"{amount}" is nothing to record; write how many, such as 2'
         raise CommandWrong(msg)
     row: dict[str, Value] = {"Date": day, "Made": count, "Note": noted(to)}
     row |= happened_cells(log, start, name, name)
@@ -591,6 +593,8 @@ def take_back(path: Path, today: datetime.date) -> Entry:
     """
     Take the last entry of ours out of the workbook again; again and again, back to the first that is remembered.
 
+    With the last entry of an evening, the first day and the plan of before it are put back too.
+
     An entry whose row was changed or taken out since is forgotten, and that is said. Raises CommandWrong when there is
     none, WorkbookRefused, CouldNotWrite.
     """
@@ -601,7 +605,8 @@ def take_back(path: Path, today: datetime.date) -> Entry:
         raise CommandWrong(msg)
     last = steps[-1]
     places = undo.take_back(log.book, last)
-    count_writing(log.book, {undo.NOTE: undo.steps_text(steps[:-1])})
+    notes, back = put_back(log.book, last, log.typed.kitchen.first_day)
+    count_writing(log.book, {**notes, undo.NOTE: undo.steps_text(steps[:-1])})
     receipt = log.book.save()
     log.table, log.rows = last.table, tuple({"Where": place} for place in places)
     if places:
@@ -611,6 +616,7 @@ def take_back(path: Path, today: datetime.date) -> Entry:
             f"Not taken back: {last.words}. Its row in {last.table} was changed or taken out since: change it there.",
             "To take back the entry before it, run undo again.",
         ]
+    said += back
     if len(steps) > 1:
         said.append(f"The next undo takes back: {steps[-2].words}.")
     return Entry(log.table, log.rows, log.typed, receipt, (*said, *save_words(receipt)))

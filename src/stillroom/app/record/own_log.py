@@ -87,7 +87,7 @@ def sheet_named(book: Book, text: str) -> str:
         msg = "there is no table Harvest yet; run first: stillroom adopt"
         raise CommandWrong(msg)
     if harvest.sheet == name:
-        msg = f"*{name}* has the table Harvest, into which a log is read; name the sheet of your own log"
+        msg = f'"{name}" has the table Harvest, into which a log is read; name the sheet of your own log'
         raise CommandWrong(msg)
     return name
 
@@ -167,9 +167,9 @@ def which_column(sheet: str, role: str, headings: Sequence[str], several: bool) 
     example = {"date": "Date", "what": "Crop", "amount": "Amount"}[role]
     words = {"date": "the date", "what": "what was picked", "amount": "the amount"}[role]
     if several:
-        return f"*{sheet}*: {listed} may each be {words}; call the right one {example}"
+        return f'"{sheet}": {listed} may each be {words}; call the right one {example}'
     return (
-        f"*{sheet}*: no column reads as {words} (there are {listed}); put it in one column, with the heading {example}"
+        f'"{sheet}": no column reads as {words} (there are {listed}); put it in one column, with the heading {example}'
     )
 
 

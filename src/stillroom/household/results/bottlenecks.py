@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -140,6 +141,45 @@ class BottlenecksFound:
 
     held: tuple[BottleneckGain, ...]
     untried: tuple[Bottleneck, ...]
+
+
+@dataclass(frozen=True)
+class WouldHelp:
+    """
+    The last bottlenecks in a few words, kept in the workbook: what one more of each adds, what adds most first.
+
+    `first_day` is that of the plan they are about, `inputs` the digest of what that was planned from. `money` is what a
+    higher spending limit adds; empty where the limit takes nothing from the winter list. `current` is whether they are
+    those of the plan that the workbook has now.
+    """
+
+    first_day: datetime.date
+    inputs: str
+    lines: tuple[tuple[str, str], ...] = ()
+    money: str = ""
+    current: bool = True
+
+    @property
+    def text(self) -> str:
+        """
+        Return it as a note; `would_help_from` reads it.
+
+        >>> one = WouldHelp(datetime.date(2026, 8, 14), "ab12", (("a dozen lids", "9 pints salsa"),), "nothing")
+        >>> would_help_from(one.text, "ab12") == one, would_help_from("", ""), would_help_from("[1]", "")
+        (True, None, None)
+        """
+        return json.dumps([self.first_day.isoformat(), self.inputs, self.lines, self.money], separators=(",", ":"))
+
+
+def would_help_from(text: str, inputs: str) -> WouldHelp | None:
+    """Return what a note holds, for a plan of these `inputs`; None without one, and where it makes no sense."""
+    try:
+        day, then, lines, money = json.loads(text or "[]")
+        first_day = datetime.date.fromisoformat(day)
+        shown = tuple((str(one), str(adds)) for one, adds in lines)
+        return WouldHelp(first_day, str(then), shown, str(money), current=then == inputs)
+    except (ValueError, TypeError):
+        return None
 
 
 @dataclass(frozen=True)

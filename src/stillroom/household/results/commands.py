@@ -22,7 +22,8 @@ class Receipt:
     Members are the files inside the workbook. ``results_cleared`` names the formula cells ("Sheet!B7") whose saved
     result was taken out so that every office program works it out anew, ``cleared_to_be_safe`` those of them whose
     formula can look anywhere. ``backup`` is the dated copy, None when nothing was replaced. ``other_names`` is how many
-    other names (hard links) the replaced file had: they still name the file as it was.
+    other names (hard links) the replaced file had: they still name the file as it was. ``too_short`` names each formula
+    that ends where a table did before it grew, behind that table.
     """
 
     path: Path
@@ -36,17 +37,25 @@ class Receipt:
     cleared_to_be_safe: tuple[str, ...] = ()
     written: bool = True
     other_names: int = 0
+    too_short: tuple[tuple[str, str], ...] = ()
 
 
 def save_words(receipt: Receipt) -> list[str]:
     """
     Say what a save did beside writing what was asked.
 
-    Named are the cells whose saved result was cleared because it used what changed, and other names of the file (hard
-    links), which no longer name it.
+    Named are the cells whose saved result was cleared because it used what changed, formulas that miss the new rows of
+    a table, and other names of the file (hard links), which no longer name it.
     """
     cells, names = receipt.results_cleared, receipt.other_names
     lines = [f"Your spreadsheet will recalculate {format_list(cells, 4)} when you open it."] if cells else []
+    for table in dict.fromkeys(table for table, _ in receipt.too_short):
+        short = [formula for one, formula in receipt.too_short if one == table]
+        end, miss = ("ends", "misses") if len(short) == 1 else ("end", "miss")
+        lines.append(
+            f"{table} has more rows now. {format_list(short, 4)} {end} at its former last row and {miss} them: "
+            f"change the range, or use the table's name, as in {table}[Amount]."
+        )
     if names:
         many = "another name" if names == 1 else f"{names} other names"
         lines.append(f"{receipt.path.name} had {many} on this disk (hard link): that one is still as it was before.")
@@ -78,7 +87,7 @@ class WorkbookDone:
 
     `content` is the planned workbook, None when there is none and `problems` say why. `targets` is how many there are,
     `filled` how many of them are filled; `surplus_kg` what the plan feeds; `said` how many things are worth knowing;
-    `errors` what keeps preserves out of the plan; `refused` whether the place of the result is taken.
+    `errors` what keeps preserves out of the plan; `refused` whether the result could not be put in its place.
     """
 
     name: str

@@ -10,6 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from stillroom.errors import Problem
 from stillroom.household.intervals import LEVEL, Interval, mean_interval, more_by_chance, ratio_interval, share_interval
 from stillroom.household.journal.events import MADE, events
 from stillroom.household.journal.learning import LEAST_RECORDS, crop_samples, hands_minutes, middle, sound
@@ -155,7 +156,11 @@ class WeekReview:
 
 @dataclass(frozen=True)
 class Review:
-    """All of it, up to a day; `first` is the first day that the workbook tells of, None without records."""
+    """
+    All of it, up to a day; `first` is the first day that the workbook tells of, None without records.
+
+    `problems` are those of the earlier years.
+    """
 
     day: datetime.date
     first: datetime.date | None
@@ -166,6 +171,7 @@ class Review:
     equipment: tuple[WorkReview, ...]
     years: tuple[YearReview, ...]
     weeks: tuple[WeekReview, ...]
+    problems: tuple[Problem, ...] = ()
 
 
 def review(typed: Household, settled: Household, food_of: Mapping[str, str], published: Mapping[str, float]) -> Review:

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 from stillroom.lazy import submodules
 
-__all__ = ["bottlenecks", "day", "evening", "handbook", "layout", "lists", "merge", "plan", "refused"]
+__all__ = ["bottlenecks", "day", "evening", "handbook", "layout", "lists", "merge", "next_year", "plan", "refused"]
 __all__ += ["review", "season", "setup", "stock", "suppose", "today", "tonight", "why", "winter"]
 
 if TYPE_CHECKING:
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
         layout,
         lists,
         merge,
+        next_year,
         plan,
         refused,
         review,

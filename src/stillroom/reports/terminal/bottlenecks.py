@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from rich.console import Group, RenderableType
 from rich.text import Text
 
 from stillroom.household.records import Household, Target
-from stillroom.household.results.bottlenecks import BottleneckGain, BottlenecksFound, Gain
+from stillroom.household.results.bottlenecks import Bottleneck, BottleneckGain, BottlenecksFound, Gain, WouldHelp
 from stillroom.household.results.compare import list_words, shop_worth
 from stillroom.household.results.rows import Row, cell_number
 from stillroom.household.text import format_amount, format_list, format_money, format_quantity, format_weight, plural
@@ -30,6 +31,11 @@ FULL_TOO = "more of it alone would change nothing"
 
 MOST_IN_A_ROW = 6
 """Targets named of one gain; the rest are counted."""
+
+
+def step_words(bottleneck: Bottleneck) -> str:
+    """Return one natural unit more in words, money with its sign."""
+    return f"{format_money(bottleneck.step)} more to spend" if bottleneck.kind == "money" else bottleneck.step_words
 
 
 def gain_words(household: Household, gain: Gain) -> str:
@@ -65,7 +71,7 @@ def gives(household: Household, held: BottleneckGain) -> str:
     alone = "nothing" if gain.proved else "nothing proved"
     if held.with_other is not None:
         other, both = held.with_other
-        return f"{alone} alone; with {other.step_words}: {gain_words(household, both)}"
+        return f"{alone} alone; with {step_words(other)}: {gain_words(household, both)}"
     if gain.less_surplus_kg > 0 or gain.spent <= -CENTS:
         return f"{alone} on the list; {gain_words(household, gain)}"
     if held.bottleneck.kind == "crop" and gain.proved:
@@ -143,13 +149,33 @@ def bottleneck_rows(household: Household, found: BottlenecksFound, last: str = "
             "Used": cell_number(held.used * held.bottleneck.shown),
             "Of": cell_number(held.of * held.bottleneck.shown),
             "Unit": held.bottleneck.unit,
-            "One more": held.bottleneck.step_words,
+            "One more": step_words(held.bottleneck),
             "Would give": would_give(household, held),
             "Worth it": worth_it(household, held) or None,
         }
         for held in found.held
     ]
     return [*rows, dict.fromkeys(rows[0] if rows else ("Bottleneck",)) | {"Bottleneck": last}] if last else rows
+
+
+MOST_HELP, MOST_IN_A_LINE = 3, 2
+"""Bottlenecks, and targets of each, that the pages of a plan show."""
+
+
+def would_help(household: Household, found: BottlenecksFound, inputs: str) -> WouldHelp:
+    """Return in a few words what helps the winter list most; `inputs` is the digest of what was planned."""
+    without_meals = replace(household, targets=tuple(replace(target, meals_each=None) for target in household.targets))
+
+    def adds(gain: Gain) -> str:
+        unproved = "" if gain.proved else UNPROVED
+        return unproved + (list_words(without_meals, gain.targets, MOST_IN_A_LINE) or "a slightly more even list")
+
+    helps = [one for one in found.held if one.one_more.helps]
+    money = next((one.one_more for one in helps if one.bottleneck.kind == "money"), None)
+    lines = [(step_words(one.bottleneck), adds(one.one_more)) for one in helps]
+    return WouldHelp(
+        household.kitchen.first_day, inputs, tuple(lines[:MOST_HELP]), "" if money is None else adds(money)
+    )
 
 
 def bottlenecks_page(household: Household, found: BottlenecksFound, end: Sequence[str] = ()) -> RenderableType:
@@ -186,7 +212,7 @@ def other_lines(others: Sequence[BottleneckGain]) -> list[RenderableType]:
         unsure = "" if held.one_more.proved else ": nothing proved"
         no_use = ": more of it cannot be used" if held.bottleneck.kind == "crop" and held.one_more.proved else ""
         table.add_row(
-            held.bottleneck.words, used_words(held), Text(f"{held.bottleneck.step_words}{unsure or no_use}", QUIET)
+            held.bottleneck.words, used_words(held), Text(f"{step_words(held.bottleneck)}{unsure or no_use}", QUIET)
         )
     return [indented(table)]
 
@@ -212,7 +238,7 @@ def bottleneck_lines(household: Household, held: BottleneckGain) -> list[Rendera
     """Return one bottleneck: what more of it adds, then what is used, how far more helps, if it is worth it."""
     bottleneck = held.bottleneck
     lines: list[RenderableType] = [
-        indented(Text.assemble((bottleneck.step_words, "bold"), f": {gives(household, held)}"))
+        indented(Text.assemble((step_words(bottleneck), "bold"), f": {gives(household, held)}"))
     ]
     worth = worth_it(household, held)
     details = [used_words(held), room_words(held), range_words(held), f"worth it? {worth}" if worth else ""]
@@ -248,7 +274,7 @@ def bottlenecks_object(household: Household, found: BottlenecksFound) -> dict[st
         entry["together_with"] = None
         if held.with_other is not None:
             other, both = held.with_other
-            entry["together_with"] = {"one_more": other.step_words, "gain": gain_object(household, both)}
+            entry["together_with"] = {"one_more": step_words(other), "gain": gain_object(household, both)}
         entry["an_hour"] = an_hour(household, held)
         entry["price"] = held.bottleneck.price
         entry["costs"] = None if held.bottleneck.price is None else cell_number(cost_of(held))

@@ -21,9 +21,7 @@ from stillroom.household.text import (
     format_hours,
     format_long_date,
     format_quantity,
-    plural,
 )
-from stillroom.household.units import find_unit
 
 HEADING = "bold"
 QUIET = "dim"
@@ -85,21 +83,6 @@ class Fitted:
     def __rich_console__(self, _console: Console, options: ConsoleOptions) -> Iterator[RenderableType]:
         """Make it when it is printed."""
         yield self.made_for(options.max_width)
-
-
-def item_words(item: str, unit: str, amount: float) -> str:
-    """
-    Return an item with its unit: a measure before it, what is counted behind it, or only its plural.
-
-    >>> item_words("lemon juice", "cup", 4), item_words("quart jar", "jar", 12), item_words("garlic", "head", 2)
-    ('cups lemon juice', 'quart jars', 'garlic (heads)')
-    """
-    measure = find_unit(unit)
-    if measure is not None and measure.measures in ("weight", "volume", "bushel"):
-        return f"{plural(amount, unit)} {item}"
-    if unit.casefold() in item.casefold().replace(",", " ").split():
-        return plural(amount, item)
-    return item if unit in ("", "each") else f"{item} ({plural(amount, unit)})"
 
 
 def lines_of(tables: Tables, day: datetime.date, days: int) -> list[Row]:

@@ -7,7 +7,7 @@ from typing import Any
 
 from stillroom.household.merging import Question, TwoCopies
 from stillroom.household.results.commands import Receipt, save_words
-from stillroom.household.text import format_count
+from stillroom.household.text import format_count, quoted
 from stillroom.reports.json import as_json
 
 MOST_LISTED = 30
@@ -92,4 +92,4 @@ def written_lines(receipt: Receipt) -> list[str]:
         return ["Nothing was changed."]
     copy = "" if receipt.backup is None else f"; the copy before: {receipt.backup.name}"
     lines = [f"Written: {receipt.path.name}{copy}.", *save_words(receipt)]
-    return [*lines, f"The plan is still the one before: run stillroom plan {receipt.path.name}"]
+    return [*lines, f"The plan is still the one before: run stillroom plan {quoted(receipt.path.name)}"]

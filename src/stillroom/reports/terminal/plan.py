@@ -14,9 +14,10 @@ from stillroom.errors import Problem
 from stillroom.household.plan import ObjectiveResult
 from stillroom.household.records import Kitchen
 from stillroom.household.refusals import kitchen_first
+from stillroom.household.results.bottlenecks import WouldHelp
 from stillroom.household.results.commands import Receipt, save_words
 from stillroom.household.results.messages import CAUTION, NOTE, WARNING
-from stillroom.household.results.rows import Row, day_in, is_filled, number_in, text_in
+from stillroom.household.results.rows import Row, day_in, is_filled, item_in, number_in, text_in
 from stillroom.household.text import (
     format_amount,
     format_count,
@@ -28,6 +29,7 @@ from stillroom.household.text import (
     format_number,
     format_quantity,
     format_share,
+    quoted,
 )
 from stillroom.reports.json import problems_object
 from stillroom.reports.problems import ENTRIES, gathered, more_words, reason
@@ -41,7 +43,6 @@ from stillroom.reports.terminal.lists import (
     grid,
     heading,
     indented,
-    item_words,
     later_days,
     section,
     spaced,
@@ -55,17 +56,21 @@ def plan_page(
     end: Sequence[str] = (),
     details: Sequence[str] | None = None,
     kitchen: Kitchen | None = None,
+    helps: WouldHelp | None = None,
+    name: str = "",
 ) -> RenderableType:
     """
     Return the page of a whole plan, what to do first on top.
 
     `tables` are the rows of the output tables by name and heading, `end` the lines on what was written, `details` the
-    lines on how the plan was computed; without them the objectives are left out too. `kitchen` has what was spent.
+    lines on how the plan was computed; without them the objectives are left out too. `kitchen` has what may be spent,
+    `helps` what the last bottlenecks found, `name` is the workbook's.
     """
     if not any(number_in(row, "Harvested") > 0 for row in tables.get("Crop use", ())) and not tables.get("Plan"):
         parts: list[RenderableType | None] = [Text("Nothing to put up until a harvest is entered in Harvest.")]
     else:
-        parts = [*first_days(tables, today), to_buy(tables, kitchen), winter_list(tables), warnings(tables)]
+        parts = [*first_days(tables, today), to_buy(tables, kitchen, helps, name), winter_list(tables)]
+        parts += [would_help(tables, helps, name), warnings(tables)]
         parts += [*later_days(tables), surplus(tables), cautions(tables)]
     if details is not None:
         parts += [objectives_table(objectives, tables), Group(*map(Text, details)) if details else None]
@@ -86,8 +91,7 @@ def winter_list(tables: Tables) -> RenderableType | None:
     rows = [row for row in tables.get("Coverage", ()) if number_in(row, "Wanted") > 0]
     if not rows:
         return None
-    short = [row for row in rows if not is_filled(row)]
-    short.sort(key=lambda row: (number_in(row, "Importance"), number_in(row, "Covered"), text_in(row, "Target")))
+    short = short_targets(tables)
     filled = [text_in(row, "Target") for row in rows if is_filled(row)]
     parts: list[RenderableType] = [
         heading("Winter list", f"{len(filled)} of {format_count(len(rows), 'target')} filled")
@@ -102,17 +106,59 @@ def winter_list(tables: Tables) -> RenderableType | None:
     return Group(*parts)
 
 
+def short_targets(tables: Tables) -> list[Row]:
+    """Return the rows of the targets that fall short, the musts first."""
+    rows = [row for row in tables.get("Coverage", ()) if number_in(row, "Wanted") > 0 and not is_filled(row)]
+    return sorted(
+        rows, key=lambda row: (number_in(row, "Importance"), number_in(row, "Covered"), text_in(row, "Target"))
+    )
+
+
+def missing_words(row: Row) -> str:
+    """
+    Return how much of a target is missing.
+
+    >>> missing_words({"Target": "salsa", "Wanted": 35, "Short": 3, "Unit": "pint"})
+    '3 pints short of 35'
+    """
+    short = format_quantity(number_in(row, "Short"), text_in(row, "Unit"))
+    missing = f"{short} short of {format_amount(number_in(row, 'Wanted'), text_in(row, 'Unit'))}"
+    return f"{missing}, left out: see the errors" if row.get("Why") else missing
+
+
 def short_table(rows: Sequence[Row], wide: int) -> RenderableType:
     """The targets that fall short: how much of what is wanted is missing."""
     table = grid(8, 28 if wide >= WIDE else max(12, (wide - 10) // 2), None, right=(0,))
     for row in rows:
         importance = IMPORTANCE.get(int(number_in(row, "Importance")), "")
         target = Text.assemble(text_in(row, "Target"), (f", {importance}" if importance else "", QUIET))
-        short = format_quantity(number_in(row, "Short"), text_in(row, "Unit"))
-        missing = f"{short} short of {format_amount(number_in(row, 'Wanted'), text_in(row, 'Unit'))}"
-        missing += ", left out: see the errors" if row.get("Why") else ""
-        table.add_row(Text(format_share(number_in(row, "Covered")), "bold"), target, missing)
+        table.add_row(Text(format_share(number_in(row, "Covered")), "bold"), target, missing_words(row))
     return table
+
+
+def would_help(tables: Tables, helps: WouldHelp | None, name: str) -> RenderableType | None:
+    """Return what would help most by the last bottlenecks, or how to ask for it; None where nothing is short."""
+    aside, lines = help_lines(helps, name) if short_targets(tables) else ("", [])
+    return section("What would help most", lines, aside)
+
+
+def help_lines(helps: WouldHelp | None, name: str) -> tuple[str, list[str]]:
+    """
+    Return an aside and the lines of what would help most; without a workbook's `name` none on how to ask.
+
+    >>> help_lines(WouldHelp(datetime.date(2026, 8, 14), "", (("a dozen lids", "9 pints salsa"),)), "k.xlsx")
+    ('what one more would add', ['a dozen lids: 9 pints salsa'])
+    >>> help_lines(None, "k.xlsx")
+    ('', ['To see what would help most: stillroom bottlenecks k.xlsx --write'])
+    """
+    ask = f"stillroom bottlenecks {quoted(name)} --write"
+    if helps is None:
+        return "", [f"To see what would help most: {ask}"] if name else []
+    lines = [f"{one}: {adds}" for one, adds in helps.lines] or ["No more of any one thing adds to the winter list."]
+    if helps.current:
+        return "what one more would add", lines
+    aside = f"asked for the plan of {format_long_date(helps.first_day)}"
+    return aside, [*lines, *([f"To ask again: {ask}"] if name else [])]
 
 
 def warnings(tables: Tables) -> RenderableType | None:
@@ -184,30 +230,50 @@ def cautions(tables: Tables) -> RenderableType | None:
 # What to buy, and what is left over
 
 
-def to_buy(tables: Tables, kitchen: Kitchen | None) -> RenderableType | None:
-    """What to buy, by the day it is needed, with the total and what is left of the spending limit."""
-    limit = spending_words(kitchen)
+def to_buy(
+    tables: Tables, kitchen: Kitchen | None, helps: WouldHelp | None = None, name: str = ""
+) -> RenderableType | None:
+    """What to buy, by the day it is needed, with the total, what is left of the spending limit, and what that costs."""
     rows = sorted(tables.get("Shopping", ()), key=lambda row: (day_in(row, "Needed by"), text_in(row, "Item")))
+    cost = sum(number_in(row, "Cost") for row in rows)
+    limit = spending_words(kitchen, cost, helps, name)
     if not rows:
-        return Group(heading("To buy"), indented(Text(f"Nothing.{limit}")))
-    total = format_money(sum(number_in(row, "Cost") for row in rows))
+        return Group(heading("To buy"), indented(Text(f"Nothing. {limit}".rstrip())))
     unpriced = sum(row.get("Cost") is None for row in rows)
-    words = f"Total {total}" + (f", and {unpriced} without a price" if unpriced else "") + "."
-    words += limit
-    return Group(heading("To buy"), Fitted(partial(buy_table, rows)), indented(Text(words)))
+    words = f"Total {format_money(cost)}" + (f", and {unpriced} without a price" if unpriced else "") + "."
+    return Group(heading("To buy"), Fitted(partial(buy_table, rows)), indented(Text(f"{words} {limit}".rstrip())))
 
 
-def spending_words(kitchen: Kitchen | None) -> str:
+LITTLE_LEFT = 10.0
+"""With more than this left, as much as bottlenecks adds to the spending limit, the limit takes nothing."""
+
+
+def spending_words(kitchen: Kitchen | None, cost: float, helps: WouldHelp | None = None, name: str = "") -> str:
     """
-    Return what is left of the spending limit where some was spent already.
+    Return what is left of the spending limit after what is to buy, and what the limit takes from the winter list.
 
-    >>> spending_words(Kitchen(datetime.date(2026, 8, 14), spending_limit=60, already_spent=22.5))
-    ' Spending limit $60.00, $22.50 already spent, $37.50 left.'
+    >>> kitchen = Kitchen(datetime.date(2026, 8, 14), spending_limit=60, already_spent=22.5)
+    >>> spending_words(kitchen, 20)
+    'Spending limit $60.00, $22.50 already spent, $17.50 left after this: it takes nothing from the winter list.'
+    >>> spending_words(kitchen, 37, WouldHelp(kitchen.first_day, "", money="3 pints salsa"))
+    'Spending limit $60.00, $22.50 already spent, $0.50 left after this: with $10.00 more, 3 pints salsa.'
     """
-    if kitchen is None or not kitchen.already_spent or math.isinf(kitchen.spending_limit):
+    if kitchen is None or math.isinf(kitchen.spending_limit):
         return ""
-    limit, spent, left = map(format_money, (kitchen.spending_limit, kitchen.already_spent, kitchen.left_to_spend))
-    return f" Spending limit {limit}, {spent} already spent, {left} left."
+    left = kitchen.left_to_spend - cost
+    spent = f" {format_money(kitchen.already_spent)} already spent," if kitchen.already_spent else ""
+    words = (
+        f"Spending limit {format_money(kitchen.spending_limit)},{spent} {format_money(max(left, 0.0))} left after this"
+    )
+    if left >= LITTLE_LEFT or (helps is not None and helps.current and not helps.money):
+        return f"{words}: it takes nothing from the winter list."
+    if helps is not None and helps.money:
+        return f"{words}: with {format_money(LITTLE_LEFT)} more, {helps.money}."
+    return (
+        f"{words}. What it takes from the winter list: stillroom bottlenecks {quoted(name)} --write"
+        if name
+        else f"{words}."
+    )
 
 
 def buy_table(rows: Sequence[Row], wide: int) -> RenderableType:
@@ -215,18 +281,22 @@ def buy_table(rows: Sequence[Row], wide: int) -> RenderableType:
     widths = (8, 36, 14, 10) if wide >= WIDE else (5, max(12, wide - 36), 14, 9)
     table = grid(*widths, right=(0, 3))
     for row in rows:
-        unit, amount = text_in(row, "Unit"), number_in(row, "Buy")
+        amount = format_amount(number_in(row, "Buy"), text_in(row, "Unit"))
         cost = "" if row.get("Cost") is None else format_money(number_in(row, "Cost"))
         by = f"by {format_long_date(day_in(row, 'Needed by'))}"
-        table.add_row(
-            Text(format_amount(amount, unit), "bold"), Text(item_words(text_in(row, "Item"), unit, amount)), by, cost
-        )
+        table.add_row(Text(amount, "bold"), Text(item_in(row)), by, cost)
     return table
 
 
 def surplus(tables: Tables) -> RenderableType | None:
     """The crop nothing better was possible for, and what is still there when the plan ends; None when all is used."""
-    parts = []
+    lines = surplus_lines(tables)
+    return Group(*(Text.assemble((words, "bold"), f": {amounts}.") for words, amounts in lines)) if lines else None
+
+
+def surplus_lines(tables: Tables) -> list[tuple[str, str]]:
+    """Return what became of crop that is not put up, and how much of which crops that was."""
+    found = []
     for name, words in (
         ("Surplus", "Surplus to feed, compost or give away"),
         ("Trimmings", "Peels and cores"),
@@ -238,8 +308,8 @@ def surplus(tables: Tables) -> RenderableType | None:
             f"{format_quantity(number_in(row, name), text_in(row, 'Unit'))} {text_in(row, 'Crop')}" for row in crops
         ]
         if amounts:
-            parts.append(Text.assemble((words, "bold"), f": {format_list(amounts)}."))
-    return Group(*parts) if parts else None
+            found.append((words, format_list(amounts)))
+    return found
 
 
 # How good the plan is, and what was written
@@ -356,8 +426,8 @@ def verdict(name: str, problems: Sequence[Problem]) -> str:
     if any(problem.stops for problem in problems):
         return "Fix the errors above, then run: stillroom plan"
     if errors_in(problems):
-        return f"What these errors are about is left out. To plan the rest: stillroom plan {name}"
-    return f"No errors. Next: stillroom plan {name}"
+        return f"What these errors are about is left out. To plan the rest: stillroom plan {quoted(name)}"
+    return f"No errors. Next: stillroom plan {quoted(name)}"
 
 
 def check_text(problems: Sequence[Problem], name: str, changed: Sequence[str] = (), *, every: bool = False) -> str:

@@ -20,7 +20,7 @@ from stillroom.household.results.commands import (
     WorkbookDone,
     save_words,
 )
-from stillroom.household.text import format_count, format_date, format_fixed, format_list, format_weight
+from stillroom.household.text import format_count, format_date, format_fixed, format_list, format_weight, quoted
 from stillroom.reports.json import as_json, problems_object
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, section, spaced
 from stillroom.reports.terminal.plan import problem_line
@@ -104,9 +104,9 @@ def end_words(adopted: Adoption, receipt: Receipt, name: str) -> Sequence[str]:
     elif {"Crops", "Preserves"} & set(adopted.added):
         lines.append(
             "The new tables are empty. To fill them with examples, run: stillroom adopt "
-            f"{name if receipt.backup is None else receipt.backup.name} --filled"
+            f"{quoted(name if receipt.backup is None else receipt.backup.name)} --filled"
         )
-    return [*lines, f"Fill in the yellow cells, then run: stillroom check {file}"]
+    return [*lines, f"Fill in the yellow cells, then run: stillroom check {quoted(file)}"]
 
 
 # A new workbook, and crops added to one.
@@ -133,11 +133,11 @@ def start_lines(filled: Addition, name: str) -> list[str]:
     lines.append(f"Crops: {format_list([str(row['Crop']) for row in filled.rows['Crops']], MOST_CROPS)}.")
     if filled.left_out:
         lines += ["Left out:", *(f"  {left.why}: {format_list(left.names, SHOWN, '; ')}" for left in filled.left_out)]
-        lines.append(f"To add a crop or a preserve: stillroom add {name} peaches")
+        lines.append(f"To add a crop or a preserve: stillroom add {quoted(name)} peaches")
     lines.append("Lids, pantry and other numbers marked as examples are not yours yet: type your own.")
     if not filled.rows.get("Harvest"):
-        lines.append(f"When you pick, weigh it: stillroom weigh {name} {weighed_words(filled.rows['Crops'])}")
-    return [*lines, f"Next: stillroom plan {name}"]
+        lines.append(f"When you pick, weigh it: stillroom weigh {quoted(name)} {weighed_words(filled.rows['Crops'])}")
+    return [*lines, f"Next: stillroom plan {quoted(name)}"]
 
 
 def weighed_words(crops: Sequence[Mapping[str, object]]) -> str:
@@ -171,7 +171,7 @@ def add_lines(addition: Addition, receipt: Receipt | None, name: str) -> list[st
         lines.append("Type how much you have of what is new in the pantry, on sheet On hand.")
     lines += save_words(receipt)
     lines += [f"Backup: {receipt.backup.name}"] if receipt.backup is not None else []
-    return [*lines, f"Next: stillroom plan {name}"]
+    return [*lines, f"Next: stillroom plan {quoted(name)}"]
 
 
 # A household's own log: what was understood of it, before anything is written.
@@ -306,7 +306,11 @@ def reasons(one: WorkbookDone) -> list[str]:
     start = f"{one.name}: "
     lines = [f"{start}{problem}" for problem in one.problems[:MOST_PROBLEMS]]
     more = len(one.problems) - MOST_PROBLEMS
-    return lines if more <= 0 else [*lines, f"{one.name}: and {more} more. To see all, run: stillroom check {one.name}"]
+    return (
+        lines
+        if more <= 0
+        else [*lines, f"{one.name}: and {more} more. To see all, run: stillroom check {quoted(one.name)}"]
+    )
 
 
 def plan_all_object(found: AllPlanned) -> dict[str, object]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 import math
-import shlex
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
@@ -27,6 +26,7 @@ from stillroom.household.text import (
     format_period,
     format_quantity,
     format_space,
+    quoted,
 )
 from stillroom.reports.json import plain, problems_object
 from stillroom.reports.problems import gathered
@@ -296,15 +296,15 @@ def old_lines(old: Iterable[Moved], file: str) -> list[str]:
     Return the crop that kept until yesterday, each with the command that ends it.
 
     >>> old_lines([Moved("sweet corn", 12.0, "lb")], "kitchen.xlsx")
-    ['12 lb sweet corn: sort it, and record what is bad:', "  stillroom spoiled kitchen.xlsx 'sweet corn' 12lb"]
+    ['12 lb sweet corn: sort it, and record what is bad:', '  stillroom spoiled kitchen.xlsx "sweet corn" 12lb']
     >>> print(old_lines([Moved("Ann's corn", 12.0, "lb")], "my kitchen.xlsx")[1])
-      stillroom spoiled 'my kitchen.xlsx' 'Ann'"'"'s corn' 12lb
+      stillroom spoiled "my kitchen.xlsx" "Ann's corn" 12lb
     """
     lines = []
     for one in old:
         most = format_number(math.floor(one.amount * 100 + 1e-6) / 100).replace(",", "")
         lines.append(f"{amount_of(one)}: sort it, and record what is bad:")
-        lines.append(f"  stillroom spoiled {shlex.quote(file)} {shlex.quote(one.crop)} {most}{one.unit}")
+        lines.append(f"  stillroom spoiled {quoted(file)} {quoted(one.crop)} {most}{one.unit}")
     return lines
 
 

@@ -196,6 +196,11 @@ class Book:
         self._pending.put(found.part, row, column, Edit(value, before.style if before is not None else None))
 
     @refusing_damage
+    def keep_result(self, sheet: str, row: int, column: int) -> None:
+        """Keep the saved result of a formula cell, of which the caller knows that no waiting edit changes it."""
+        self._pending.right.setdefault(self._opened.sheet(sheet).part, set()).add((row, column))
+
+    @refusing_damage
     def fill_table(self, table: FoundTable, columns: Mapping[str, Sequence[Value]], rows: int) -> None:
         """
         Wait to write the body of some columns of a table, ``rows`` rows from its first.

@@ -35,13 +35,14 @@ class Pending:
     """
     The edits that wait: sheet part to cell to edit, table part to its new last row, sheet part to fitted tables.
 
-    `joined` are the ids of another branch that is joined by them.
+    `joined` are the ids of another branch that is joined by them, `right` formula cells whose saved result stays right.
     """
 
     edits: dict[str, Cells] = field(default_factory=dict)
     grown: dict[str, int] = field(default_factory=dict)
     fitted: dict[str, dict[str, Fitted]] = field(default_factory=dict)
     joined: History = ()
+    right: dict[str, set[tuple[int, int]]] = field(default_factory=dict)
 
     def put(self, part: str, row: int, column: int, edit: Edit) -> None:
         """Wait to write one cell; a later edit of the same cell takes the place of an earlier one."""
@@ -57,6 +58,7 @@ class Written:
     cells_written: int
     results_cleared: tuple[str, ...]
     cleared_to_be_safe: tuple[str, ...]
+    too_short: tuple[tuple[str, str], ...] = ()
 
     @property
     def changed(self) -> bool:
@@ -76,11 +78,11 @@ def write_edits(opened: Opened, pending: Pending) -> Written:
     edits, formulas_lost = _effective(opened, pending)
     _refuse_all(opened, edits)
     grown = _grow(opened, package, pending)
-    results, unsure, formulas = _stale(opened, edits, grown)
+    results, unsure, formulas, too_short = _stale(opened, edits, grown)
     cleared: dict[str, frozenset[tuple[int, int]]] = {}
     for part in sorted({*edits, *results}):
         mine = edits.get(part, {})
-        stale = results.get(part, set()) - set(mine)
+        stale = results.get(part, set()) - set(mine) - pending.right.get(part, set())
         content, really = write_cells(opened.text(part), mine, stale, contents)
         package.replace(part, content)
         if really:
@@ -109,22 +111,27 @@ def write_edits(opened: Opened, pending: Pending) -> Written:
         tuple(f"{names[part]}!{address(*cell)}" for part in names for cell in sorted(cells.get(part, ())))
         for cells in (cleared, {part: unsure.get(part, set()) & cells for part, cells in cleared.items()})
     )
-    return Written(package, claims, sum(map(len, edits.values())), told, told_unsure)
+    return Written(package, claims, sum(map(len, edits.values())), told, told_unsure, too_short)
 
 
-def _stale(opened: Opened, edits: Mapping[str, Cells], grown: Mapping[str, TablePart]) -> tuple[Results, Results, bool]:
+def _stale(
+    opened: Opened, edits: Mapping[str, Cells], grown: Mapping[str, TablePart]
+) -> tuple[Results, Results, bool, tuple[tuple[str, str], ...]]:
     """
     Give the cells whose saved results go stale, and those of them that are only feared to.
 
-    Gives also whether the workbook has to be calculated anew on loading: there are formulas, and something changed.
+    Gives also whether the workbook has to be calculated anew on loading: there are formulas, and something changed; and
+    the formulas that end where a table did before it grew, each with that table.
     """
     if edits or grown:
         tables = [grown.get(table.part, table) for table in opened.tables()]
         dependents = Dependents(opened.layout, tables, opened.texts())
         results = dependents.stale(_changed_cells(opened, edits, grown))
-        return results, dependents.unsure(), dependents.any_formulas
+        unsure, any_formulas = dependents.unsure(), dependents.any_formulas
+        ending = dependents.ending_at(table for table in opened.tables() if table.part in grown)
+        return results, unsure, any_formulas, tuple((table.display_name, cell) for table, cell in ending)
     added = [opened.text(sheet.part) for sheet in opened.layout.sheets if sheet.part in opened.package.added]
-    return {}, {}, any(has_formulas(text) for text in added)
+    return {}, {}, any(has_formulas(text) for text in added), ()
 
 
 def _claimed(value: Value | NewFormula) -> object:

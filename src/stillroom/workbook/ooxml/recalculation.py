@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_left
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from stillroom.household.cells import address
 from stillroom.workbook.ooxml.formulas import (
     Area,
     RawFormula,
@@ -55,17 +57,20 @@ class Dependents:
         """Take the sheets (part to text), the tables as they will be, and the defined names."""
         self.sheets = sheets
         self.parts = {sheet.name.casefold(): sheet.part for sheet in layout.sheets}
+        self.sheet_names = {sheet.part: sheet.name for sheet in layout.sheets}
         self.order = layout.sheet_order
         self.all_names = [name.casefold() for name in layout.all_names]
         self.tables = list(tables)
         self.by_table = {
             key: table for table in self.tables for key in (table.name.casefold(), table.display_name.casefold())
         }
+        self.defined = layout.names
         self.names = {(name.sheet, name.name.casefold()): name.text for name in layout.names}
         self.keys: dict[str, list[str]] = {}
         self.formulas: list[Formula] = []
         self.indexes: dict[str, _Index] = {part: _Index() for part in sheets}
         self.dynamic: list[int] = []
+        self.loaded: set[str] = set()
         self.any_formulas = False
         self.gave_up = False
         self._steps = 0
@@ -104,6 +109,29 @@ class Dependents:
             formula = self.formulas[number]
             cells.setdefault(formula.part, set()).add((formula.block.first_row, formula.block.first_column))
         return cells
+
+    def ending_at(self, before: Iterable[TablePart]) -> list[tuple[TablePart, str]]:
+        """
+        Give each formula and name that ended with a table as it was `before` it grew, and so misses its new rows.
+
+        It looks at rows from the first of the table on, by their place and not by the table's name.
+        """
+        found = []
+        for table in before:
+            ends = re.compile(rb":\$?[A-Z]{1,3}\$?%d(?![0-9])" % table.area.last_row)
+            for part, sheet in self.sheets.items():
+                if part not in self.loaded and ends.search(sheet.data) and has_formulas(sheet):
+                    self._load(part)
+            for formula in self.formulas:
+                inside = formula.part == table.sheet_part and formula.block.meets(table.area)
+                if not inside and any(_ends_with(place, table) for place in formula.places):
+                    cell = address(formula.block.first_row, formula.block.first_column)
+                    found.append((table, f"{self.sheet_names[formula.part]}!{cell}"))
+            places = {name.name: self._resolve(references(name.text), "", None)[0] for name in self.defined}
+            found += [
+                (table, f"the name {name}") for name in places if any(_ends_with(one, table) for one in places[name])
+            ]
+        return list(dict.fromkeys(found))
 
     # ---- one wave --------------------------------------------------------------------------------------------------
 
@@ -156,6 +184,7 @@ class Dependents:
         return places
 
     def _load(self, part: str) -> None:
+        self.loaded.add(part)
         sheet = self.sheets[part]
         masters: dict[str, RawFormula] = {}
         for raw in formula_cells(sheet):
@@ -264,6 +293,14 @@ class Dependents:
         moving = any(any(area.moves) for area in found.areas)  # a name can be relative to the cell that uses it
         places, dynamic = self._resolve(found, home, None, depth=depth + 1)
         return places, dynamic or moving
+
+
+def _ends_with(place: Place, table: TablePart) -> bool:
+    """Whether a place is several rows of a table, from its first one to its last."""
+    part, block = place
+    first, last = table.area.first_row + table.header_rows, table.area.last_row
+    ends = block.first_row <= first and block.first_row < block.last_row == last
+    return part == table.sheet_part and ends and block.meets(table.area)
 
 
 def _data_table_places(tag: bytes, part: str, block: Rectangle) -> list[Place]:

@@ -71,7 +71,7 @@ def _plain_reasons(target: Path) -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        raise CouldNotWrite(f"{target.name}: {why_not(error)}; nothing was changed") from error
+        raise CouldNotWrite(f"{target.name}: {why_not(error)}") from error
 
 
 def _receipt(target: Path, written: Written, backup: Path | None, *, saved: bool) -> Receipt:
@@ -89,6 +89,7 @@ def _receipt(target: Path, written: Written, backup: Path | None, *, saved: bool
         members_dropped=tuple(sorted(package.dropped)),
         cleared_to_be_safe=written.cleared_to_be_safe,
         written=saved,
+        too_short=written.too_short,
     )
 
 
@@ -175,7 +176,7 @@ def verify_new(source: bytes, new: bytes, written: Written, target: Path) -> Non
     complaints = verify.complaints(source, new, written.claims)
     reached("verified")
     if complaints:
-        raise CouldNotWrite(f"{target.name}: the check of the new file failed ({complaints[0]}); nothing was changed")
+        raise CouldNotWrite(f"{target.name}: the check of the new file failed ({complaints[0]})")
 
 
 def refuse_locked(target: Path) -> None:
@@ -184,18 +185,15 @@ def refuse_locked(target: Path) -> None:
         if os.path.lexists(target.with_name(lock)):
             raise CouldNotWrite(
                 f"{target.name} is open in another program; close it there and try again "
-                f"(if it is open nowhere, delete the left-over file {lock}); nothing was changed"
+                f"(if it is open nowhere, delete the left-over file {lock})"
             )
     if target.exists() and not target.stat().st_mode & 0o222:
-        raise CouldNotWrite(f"{target.name} may only be read; allow writing to it first; nothing was changed")
+        raise CouldNotWrite(f"{target.name} may only be read; allow writing to it first")
     if target.exists() and not os.access(target, os.W_OK):
-        raise CouldNotWrite(f"{target.name}: you may not write to it; nothing was changed")
+        raise CouldNotWrite(f"{target.name}: you may not write to it")
 
 
 def _refuse_changed(target: Path, source: bytes) -> None:
     now = target.read_bytes()
     if now != source:
-        raise CouldNotWrite(
-            f"{target.name} was changed by another program after it was read; "
-            "run the command again; nothing was changed"
-        )
+        raise CouldNotWrite(f"{target.name} was changed by another program after it was read; run the command again")

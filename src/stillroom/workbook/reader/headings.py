@@ -45,6 +45,7 @@ def match_columns(found: FoundTable, table: Table, reading: Reading) -> dict[str
         numbers = headings.get(_heading_key(column.heading), [])
         if numbers:
             columns[column.field] = numbers[0]
+            _note_other_spaces(found, column, numbers[0], reading)
         elif table.name != "Plan" or column.field not in NOT_MISSED:
             missing.append(column)
         if len(numbers) > 1:
@@ -52,6 +53,13 @@ def match_columns(found: FoundTable, table: Table, reading: Reading) -> dict[str
     if missing:
         _say_missing(found, table, missing, free, reading)
     return columns
+
+
+def _note_other_spaces(found: FoundTable, column: Column, number: int, reading: Reading) -> None:
+    """Note a heading that has its spaces elsewhere, as where a letter slipped from one word into the next."""
+    heading = tidy_text(found.headings[number].replace("_", " "))
+    if heading.casefold() != column.heading.casefold():
+        reading.note(_heading_place(found, number), "heading read as", heading, field=column.heading)
 
 
 def _heading_key(heading: str) -> str:

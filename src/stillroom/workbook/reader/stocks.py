@@ -10,6 +10,7 @@ from stillroom.handbook.densities import crop_kg_per_litre, into_jars, kg_each, 
 from stillroom.household.amounts import Amount, amount_unit, number_from
 from stillroom.household.names import tidy_text
 from stillroom.household.records import Container, Crop, Lid, Lot, PantryItem, ShelfRow
+from stillroom.household.text import format_number, format_quantity
 from stillroom.household.units import CONTAINER_LITRES_PER_KG, POUND_KG, UNITS, MeasureWrong, Unit, to_kg, unit_of
 from stillroom.workbook.reader.cells import Entry, near_date
 from stillroom.workbook.reader.context import Reading
@@ -180,6 +181,10 @@ def unit_beside(entry: Entry, amount: Amount | None) -> Unit | None:
     return entry.unit("unit")
 
 
+LARGEST_CONTAINER = 1000.0
+"""Liters or kilograms; more than any container of a household holds (common sense, no source)."""
+
+
 def read_containers(rows: Rows, reading: Reading) -> tuple[Container, ...]:
     """Read the containers; one whose size cannot be read is left out, with what is put up in it."""
     found: dict[str, Container] = {}
@@ -213,10 +218,15 @@ def _size(entry: Entry, held: Amount | None, unit: Unit | None) -> tuple[float |
     """Give what a container holds, in litres or in kilograms."""
     if held is None or unit is None or entry.in_range("holds", held.number, unit.name) is None:
         return None, None
-    if unit.measures == "volume":
-        return held.number * unit.factor, None
-    if unit.measures == "weight":
-        return None, held.number * unit.factor
+    if unit.measures in ("volume", "weight"):
+        size, most = held.number * unit.factor, LARGEST_CONTAINER / unit.factor
+        if size > LARGEST_CONTAINER:
+            entry.reading.forget(entry.where("holds"), "unusual number")
+            least = format_number(entry.row.columns["holds"].least or 0.0)
+            shown = [format_quantity(number, unit.name) for number in (held.number, math.floor(most))]
+            entry.wrong("holds", "out of range", shown[0], least, shown[1])
+            return None, None
+        return (size, None) if unit.measures == "volume" else (None, size)
     at = "unit" if held.unit is None else "holds"
     entry.wrong("holds", "size neither volume nor weight", unit.name, entry.example("holds"), at=at)
     return None, None

@@ -32,8 +32,8 @@ def add_crops(book: Book, texts: Sequence[str]) -> Addition:
     Queue the rows of crops and preserves that are named in any usual way; saving is left to the caller.
 
     A crop comes with the preserves that the workbook has containers, equipment and ingredients for, and with targets
-    for them. What is there already is not added again, and nothing that is there changes. Nothing is queued where a
-    word is unknown. Raises WorkbookRefused when a table cannot take its rows.
+    for those at yes. What is there already is not added again, and nothing that is there changes. Nothing is queued
+    where a word is unknown. Raises WorkbookRefused when a table cannot take its rows.
     """
     household, _ = read.household(book, ANY_DAY)
     metric = is_metric(find_rows(book, Reading(ANY_DAY)))
@@ -155,8 +155,10 @@ class Adding:
         bought = {str(row["Item"]) for row in ingredients}
         counts = [row for row in self.every["Counts toward"] if row["Preserve"] in names]
         wanted = {str(row["Target"]) for row in counts}
+        made = {str(row["Target"]) for row in counts if names[str(row["Preserve"])]}
         targets = {first(row): row for row in self.every["Winter list"] if first(row) in wanted}
         standing = {name: self.theirs.targets.get(key(name)) for name in targets}
+        targets = {name: row for name, row in targets.items() if name in made or standing[name] is not None}
         other = {name for name, unit in standing.items() if unit is not None and not same_unit(unit, targets[name])}
         sources = {str(row["Ingredient"]): "Pantry" for row in self.every["Pantry"]}
         sources |= {str(row["Crop"]): "Crops" for row in self.every["Crops"]}
@@ -179,7 +181,7 @@ class Adding:
                 for row in ingredients
             ],
             "Winter list": [plain_target(row, people) for name, row in targets.items() if standing[name] is None],
-            "Counts toward": [row for row in counts if row["Target"] not in other],
+            "Counts toward": [row for row in counts if row["Target"] in targets and row["Target"] not in other],
         }
 
     def in_their_words(self, row: Row, *, include: bool) -> Row:

@@ -73,8 +73,8 @@ def first_sentences(text: str, most: int = 90) -> str:
     return kept.rstrip(";:")
 
 
-Hours = tuple[float, float]
-"""The hours of a weekday, and of a day of the weekend."""
+Hours = tuple[float, ...]
+"""The hours of each day of a week, Monday first."""
 
 
 def hours_rows(hands: Hours | None = None, stove_free: Hours | None = None) -> Sequence[Row]:
@@ -91,10 +91,10 @@ def hours_rows(hands: Hours | None = None, stove_free: Hours | None = None) -> S
 
 def week(what: str, typed: Hours | None, example: tuple[float, float, float], note: str) -> Row:
     """A row of Hours: as typed, or the example's weekday, Saturday and Sunday."""
-    evening, saturday, sunday = example if typed is None else (*typed, typed[1])
-    days: dict[str, Entry] = dict.fromkeys(("Mon", "Tue", "Wed", "Thu", "Fri"), evening)
-    words = note if typed is not None else f"{EXAMPLE}. {note}"
-    return {"What": what, **days, "Sat": saturday, "Sun": sunday, "Note": words}
+    evening, *weekend = example
+    hours = (*(evening,) * 5, *weekend) if typed is None else typed
+    days: dict[str, Entry] = dict(zip(("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"), hours, strict=True))
+    return {"What": what, **days, "Note": note if typed is not None else f"{EXAMPLE}. {note}"}
 
 
 PIECES = (

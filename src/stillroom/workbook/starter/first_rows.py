@@ -50,7 +50,7 @@ class Filling:
 
     `crops` are the handbook's names of what is grown or bought; with none, nor ways and jars, every preserve is listed.
     `ways` are keys of `catalogue.WAYS`, `jars` goes by size (quart, pint, half-pint), `hands` and `stove_free` are the
-    hours of a weekday and of a day of the weekend. `picked` are rows of Harvest.
+    hours of each day of a week, Monday first. `picked` are rows of Harvest.
     """
 
     metric: bool = False
@@ -60,8 +60,8 @@ class Filling:
     crops: tuple[str, ...] = ()
     ways: tuple[str, ...] | None = None
     jars: tuple[tuple[str, float], ...] | None = None
-    hands: tuple[float, float] | None = None
-    stove_free: tuple[float, float] | None = None
+    hands: tuple[float, ...] | None = None
+    stove_free: tuple[float, ...] | None = None
     picked: tuple[Row, ...] = ()
 
 
@@ -133,10 +133,10 @@ def read_gauge(text: str | None) -> str | None:
     """
     Read a gauge, dial or weighted; None when it is not given.
 
-    >>> read_gauge(" Dial"), read_gauge(None)
-    ('dial', None)
+    >>> read_gauge(" Dial"), read_gauge("weighted gauge"), read_gauge(None)
+    ('dial', 'weighted', None)
     """
-    word = text.strip().casefold() if text is not None else None
+    word = text.strip().casefold().removesuffix(" gauge") if text is not None else None
     if word not in (None, "dial", "weighted"):
         msg = f"{text} is no gauge; write dial or weighted"
         raise CommandWrong(msg)

@@ -37,6 +37,8 @@ HEADINGS = ("Kept for the next plan", "Text")
 ROWS = 8
 EVENING = "evening"
 """The note of the day that was last entered by *evening*, and of the date that was on."""
+WOULD_HELP = "would help"
+"""The note of what the last bottlenecks found."""
 LONGEST = 32_000
 """Characters a note may have: a cell holds 32,767 (ECMA-376 part 1, 18.18.79, as spreadsheet programs keep it)."""
 PIECES = 8

@@ -89,17 +89,23 @@ def _text_of(steps: Sequence[Step]) -> str:
 
 def stored(value: Value) -> object:
     """
-    Return a cell's value for JSON; a date keeps its kind.
+    Return a cell's value for JSON; a date and a time of day keep their kind.
 
     >>> stored(datetime.date(2026, 8, 14)), stored(7.0), stored(None), value_from(stored(datetime.date(2026, 8, 14)))
     ({'date': '2026-08-14'}, 7.0, None, datetime.date(2026, 8, 14))
+    >>> stored(datetime.time(14, 30)), value_from(stored(datetime.time(14, 30)))
+    ({'time': '14:30:00'}, datetime.time(14, 30))
     """
+    if isinstance(value, datetime.time):
+        return {"time": value.isoformat()}
     return {"date": value_words(value)[:10]} if isinstance(value, datetime.date) else value
 
 
 def value_from(kept: object) -> Value:
     """Return the value that `stored` kept. Raises ValueError for anything else."""
     if isinstance(kept, dict):
+        if "time" in kept:
+            return datetime.time.fromisoformat(kept["time"])
         return datetime.date.fromisoformat(kept["date"])
     if kept is None or isinstance(kept, str | int | float):
         return kept

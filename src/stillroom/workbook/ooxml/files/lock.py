@@ -70,7 +70,7 @@ def _wait_for(target: Path) -> int | None:
         except BlockingIOError:
             if time.monotonic() >= until:
                 msg = f"{target.name} is in use by another run of stillroom; wait for it, then try again"
-                raise CouldNotWrite(f"{msg}; nothing was changed") from None
+                raise CouldNotWrite(msg) from None
             time.sleep(_LOOK_EVERY_SECONDS)
         except OSError:
             return None

@@ -95,7 +95,7 @@ def refuse_strangers(paths: Iterable[Path]) -> None:
 def stranger_words(path: Path) -> str:
     """Say that a file is in the way, and each way out."""
     return (
-        f"{path} is there already, and is not as stillroom last wrote it, so it was left as it is. Choose another "
+        f"{path} is there already and may hold something of your own, so it was left as it is. Choose another "
         "place, move the file away, or add --replace: a dated copy of it is then kept"
     )
 

@@ -47,6 +47,8 @@ def why_not(error: OSError) -> str:
     return windows or _REASONS.get(error.errno or 0) or error.strerror or str(error) or "the system refused"
 
 
+moved: list[Path] = []
+"""The files that were put in their place, so that a command that fails or is stopped can name them."""
 NO_FOLLOW = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
 
 
@@ -86,10 +88,13 @@ def put(
             ready(file.read())
             if os.name == "nt":
                 file.close()  # Windows does not rename an open file
+            moved.append(target)
             _move(beside, target, fresh=fresh)
     except BaseException:
         with contextlib.suppress(OSError):
-            if beside.exists():  # else the new file is in its place
+            in_place = not beside.exists() or (target.exists() and beside.samefile(target))
+            if not in_place:
+                moved[:] = [one for one in moved if one is not target]
                 undo()
         raise
     finally:
