@@ -1,5 +1,6 @@
 """What changes when something goes wrong: a small kitchen worked out by hand, typed rows, and every promise kept."""
 
+import dataclasses
 import datetime
 import json
 
@@ -18,6 +19,8 @@ from stillroom.household.results.disruptions import changes_words, lost_words
 from stillroom.household.suppose.disruptions import TEN, the_ten
 from stillroom.planning.deadlines import outcome_of
 from stillroom.reports.print.wrong import wrong_page
+from stillroom.timetable.clock import on_the_clock
+from stillroom.timetable.schedule import sessions_of_lines
 from stillroom.workbook.writer.plan import later_rows
 
 ALL_OF_IT = "7 quarts of juice; 23 lb plum tomato"
@@ -182,3 +185,29 @@ def test_the_page_for_the_door_shows_both(with_both):
 def test_there_is_no_such_page_before_it_was_asked_for(tmp_path):
     reading = read_workbook(kitchen(tmp_path / "k.xlsx", hands=FOUR_HOURS), FRIDAY)
     assert wrong_page("kitchen", [], [FRIDAY], later_rows(reading.book, "Can wait"), []) is None
+
+
+def test_a_day_that_begins_as_late_as_it_may_is_over_in_time(with_both, capsys):
+    """The same sessions with the day's start and its typed end as they would be then."""
+    reading = read_workbook(with_both, FRIDAY)
+    household, sessions = reading.household, sessions_of_lines(reading.household, reading.household.plan_lines)
+    (day,) = on_the_clock(household, sessions)
+    until = day.may_begin_until
+    assert until is not None
+    assert until - day.kitchen.starts == day.closes - day.ends
+    late = household.with_kitchen(day_starts_at=until.time(), latest_end=day.closes.time())
+    (then,) = on_the_clock(late, sessions)
+    assert then.fits
+    assert then.ends == day.closes
+    assert run(["day", str(with_both)]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "the whole day may begin until" in said
+    assert "Before anything is begun you may stop: nothing is lost." in said
+
+
+def test_a_day_with_a_step_past_its_hours_has_no_latest_start(with_both):
+    reading = read_workbook(with_both, FRIDAY)
+    (day,) = on_the_clock(reading.household, sessions_of_lines(reading.household, reading.household.plan_lines))
+    last = day.steps[0]
+    longer = dataclasses.replace(last, end=day.closes + datetime.timedelta(hours=1))
+    assert dataclasses.replace(day, steps=(*day.steps, longer)).may_begin_until is None

@@ -15,9 +15,9 @@ from stillroom.handbook.cautions import page_cautions
 from stillroom.household.amounts import parse_date
 from stillroom.household.records import Household, PlanLine
 from stillroom.household.results.clock import DayOnClock, Step
-from stillroom.household.results.deadlines import wait_words
-from stillroom.household.results.rows import Row
-from stillroom.household.text import format_full_date
+from stillroom.household.results.deadlines import STOP, wait_words
+from stillroom.household.results.rows import Row, day_in, text_in
+from stillroom.household.text import format_clock, format_full_date
 from stillroom.household.units import MeasureWrong
 from stillroom.reports.care import canned_lines, explained
 from stillroom.reports.json import tables_object, text
@@ -27,6 +27,7 @@ from stillroom.reports.terminal.refused import with_errors
 from stillroom.timetable.audit import too_much_to_freeze
 from stillroom.timetable.schedule import Session, sessions_of_lines, sessions_of_plan
 from stillroom.timetable.text import clock_messages, message, row_of
+from stillroom.workbook.writer.plan import later_rows
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -122,8 +123,23 @@ def day_view(path: Path, on: str | None, today: datetime.date) -> RenderableType
     waits = [
         f"{line.name}: {wait_words(day, line.can_wait_until, line.otherwise)}" for line in waiting_lines(clock, day)
     ]
+    waits += begin_words(found) + stop_sentences(clock, day)
     page = day_page(day, found, clock.steps_on(day), running, messages_of(clock, day), last, canned, care, waits)
     return with_errors(household, page)
+
+
+def begin_words(found: DayOnClock | None) -> list[str]:
+    """Return until when the day may begin; nothing where that is not sure."""
+    until = None if found is None else found.may_begin_until
+    if found is None or until is None:
+        return []
+    return [f"the whole day may begin until {format_clock(until)}, with every step so much later"]
+
+
+def stop_sentences(clock: Clock, day: datetime.date) -> list[str]:
+    """Return where one may stop on a day, as the table Can wait has it."""
+    rows = later_rows(clock.reading.book, "Can wait")
+    return [text_in(row, "Else") for row in rows if row.get("Preserve") == STOP and day_in(row) == day]
 
 
 def waiting_lines(clock: Clock, day: datetime.date) -> list[PlanLine]:
@@ -180,6 +196,7 @@ def day_json(path: Path, on: str | None, today: datetime.date) -> str:
         times |= {
             "starts": found.kitchen.starts.isoformat(),
             "ends": found.ends.isoformat(),
+            "may_begin_until": None if found.may_begin_until is None else found.may_begin_until.isoformat(),
             "could_end": found.could_end.isoformat(),
             "closes": found.closes.isoformat(),
             "over_minutes": found.over_minutes,

@@ -15,6 +15,7 @@ from stillroom.household.text import (
     format_list,
     format_long_date,
     format_quantity,
+    format_space,
     format_weight,
 )
 
@@ -25,6 +26,8 @@ MOST_INSTEAD = 3
 MOST_SHORT = 3
 WEEK_DAYS = 7
 CANNOT_WAIT = "cannot wait"
+STOP = "stop"
+"""What the table Can wait has under Preserve for a place to stop."""
 NOTHING = "nothing"
 
 
@@ -176,7 +179,10 @@ def instead_words(household: Household, one: Deadline, day: datetime.date, days:
     if name.startswith(FREEZE_WHOLE):
         crop = household.crop(name.removeprefix(FREEZE_WHOLE))
         return f"freeze {format_crop(in_crop_unit(amount, crop), crop)}{when}"
-    return f"make {format_containers(amount, whole=days == 1)} {name}{when}"
+    item = next((item for item in household.preserves if item.name == name), None)
+    litres = item.space_litres_each * amount if item is not None and item.kept_in == "freezer" else 0.0
+    takes = f" ({format_space(litres)} of freezer)" if litres else ""
+    return f"make {format_containers(amount, whole=days == 1)} {name}{takes}{when}"
 
 
 def stop_words(household: Household, stop: Stop) -> str:
@@ -212,7 +218,7 @@ def deadline_rows(household: Household, found: Deadlines) -> list[Row]:
         stop for day in dict.fromkeys(stop.day for stop in found.stops) for stop in stops_to_show(found.stops, day)
     ]
     return rows + [
-        {"Day": stop.day, "Preserve": "stop", "Can wait until": None, "Else": stop_words(household, stop)}
+        {"Day": stop.day, "Preserve": STOP, "Can wait until": None, "Else": stop_words(household, stop)}
         for stop in stops
     ]
 

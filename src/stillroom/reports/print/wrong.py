@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Iterator, Sequence
 
 from stillroom.household.records import FREEZE_WHOLE
-from stillroom.household.results.deadlines import NOTHING
+from stillroom.household.results.deadlines import NOTHING, STOP
 from stillroom.household.results.disruptions import AS_PLANNED
 from stillroom.household.results.rows import Row, day_in, number_in, text_in
 from stillroom.household.text import format_containers, format_full_date, format_list, format_long_date, format_quantity
@@ -19,7 +19,6 @@ MOST_ROWS = 14
 """So many lines are drawn, the first days first: more do not fit a page beside the rest."""
 MOST_ELSE = 4
 DAYS_DRAWN = 7
-STOP = "stop"
 NOT_MORE = (
     "Lost is the most by the end of the plan, against the plan as it is; later weeks are planned roughly. "
     "Nothing is bought that the plan does not buy. Finish every load that is in a canner: a process time is never cut "
