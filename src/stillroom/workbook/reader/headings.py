@@ -22,8 +22,6 @@ HALF_ALIKE = 0.5
 """How alike they must be for a column out of its place to stop the plan."""
 READ_FROM_PLAN = ("day", "days", "preserve", "make", "unit", "fix", "made", "note", "can_wait_until", "else")
 """The columns of the Plan table that are read back."""
-NOT_MISSED = ("note", "can_wait_until", "else")
-"""Those that nothing is said of where a Plan table has them not."""
 
 
 def first_heading(found: FoundTable) -> str:
@@ -46,7 +44,7 @@ def match_columns(found: FoundTable, table: Table, reading: Reading) -> dict[str
         if numbers:
             columns[column.field] = numbers[0]
             _note_other_spaces(found, column, numbers[0], reading)
-        elif table.name != "Plan" or column.field not in NOT_MISSED:
+        elif column.field != "note" and not column.asked:
             missing.append(column)
         if len(numbers) > 1:
             reading.note(_heading_place(found, numbers[1]), "column twice", table.name, field=column.heading)

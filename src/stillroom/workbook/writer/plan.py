@@ -14,6 +14,7 @@ from stillroom.workbook.ooxml.book import Book, FoundTable, Value
 from stillroom.workbook.ooxml.new_sheet import NewSheet, NewTable
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.schema.schema import Table, output_tables
+from stillroom.workbook.schema.schema import tables as described_tables
 from stillroom.workbook.starter.sheets import add_tables
 from stillroom.workbook.writer.household_cells import (
     Placed,
@@ -183,7 +184,8 @@ def found_table(book: Book, name: str, headings: Sequence[str]) -> FoundTable | 
     table = book.table(name)
     if table is not None:
         return table
-    candidates = book.tables_by_headings(headings, name)
+    known = described_tables()
+    candidates = book.tables_by_headings(known[name].known_by if name in known else headings, name)
     return candidates[0] if len(candidates) == 1 else None
 
 
@@ -382,7 +384,7 @@ def refuse_two_candidates(book: Book, wanted: Sequence[Table]) -> None:
     """Refuse to guess which of two blocks with the same headings is the table; raises WorkbookRefused."""
     problems = []
     for table in wanted:
-        candidates = [] if book.table(table.name) else book.tables_by_headings(headings(table), table.name)
+        candidates = [] if book.table(table.name) else book.tables_by_headings(table.known_by, table.name)
         if len(candidates) > 1:
             places = " and ".join(one.heading_place(table.headings[0]) for one in candidates)
             names = (table.name, places, table.name.replace(" ", "_"))
