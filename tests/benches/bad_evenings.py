@@ -1,11 +1,11 @@
 """
 Weeks with bad evenings, lived three ways with the same plan: by its deadlines, top down, and ripest crop first.
 
-Of the evenings of a random week (`tests.truth.weeks`) three in ten are bad: lost, or with half the hands-on hours, by
-the toss of a coin. Nobody plans again. What is not done on its day is carried on, and each evening as much is made as
-crop, hours, equipment, jars, lids, pantry and space of a kitchen kept by hand allow. Who follows the deadlines takes
-first what can wait the least and loses the most, and does what the plan says instead of a line that is past its last
-day.
+The demo households are planned once. Then many weeks are drawn: three evenings in ten are bad, lost or with half the
+hands-on hours, by the toss of a coin. Nobody plans again. What is not done on its day is carried on, and each evening
+as much is made as crop, hours, equipment, jars, lids, pantry and space of a kitchen kept by hand allow. Who follows the
+deadlines takes first what can wait the least, then what loses the most, then the ripest crop; of a line past its last
+day they make what the page says instead, where it says something for the days at hand.
 """
 
 from __future__ import annotations
@@ -14,15 +14,14 @@ import dataclasses
 import datetime
 import random
 import statistics
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
 
 from tests.truth.careful_cook import days_left
 from tests.truth.kitchen_book import KitchenBook
-from tests.truth.weeks import week
 
 from stillroom.app.fit_day import tightened
-from stillroom.app.plan import planned_on_the_clock
-from stillroom.errors import StillroomError
+from stillroom.app.plan import audited_plan, read_workbook
 from stillroom.household.plan import Period, Plan
 from stillroom.household.records import FREEZE_WHOLE, Household, Tighter
 from stillroom.household.results.deadlines import Deadline, Deadlines
@@ -32,6 +31,7 @@ from stillroom.household.units import POUND_KG
 from stillroom.planning.deadlines import KG, WEIGHTS, find_deadlines
 from stillroom.planning.parameters import Parameters
 
+DEMOS = Path(__file__).resolve().parents[2] / "demo"
 BAD, LOST = 0.3, 0.5
 """The share of evenings that are bad, and of those that are lost; the others are halved."""
 
@@ -60,15 +60,15 @@ def with_bad_evenings(household: Household, number: int) -> Household:
     return dataclasses.replace(household, tighter=tighter, plan_lines=())
 
 
-def by_deadline(book: KitchenBook, _day: Period, due: Due) -> tuple[float | str, ...]:
-    """Take what can wait the least, then what loses the most."""
+def by_deadline(book: KitchenBook, day: Period, due: Due) -> tuple[float | str, ...]:
+    """Take what can wait the least, then what loses the most, then the ripest crop."""
     until = due.line.until or datetime.date.max
     targets = {target.name: target for target in book.household.targets}
     cost = KG * sum(due.line.loss.crops_kg.values()) + sum(
         WEIGHTS[targets[name].importance] * amount / targets[name].wanted
         for name, amount in due.line.loss.targets.items()
     )
-    return until.toordinal(), -cost, due.place
+    return until.toordinal(), -cost, *ripest_first(book, day, due)
 
 
 def top_down(_book: KitchenBook, _day: Period, due: Due) -> tuple[float | str, ...]:
@@ -113,14 +113,15 @@ def planned_on(plan: Plan, found: Deadlines, day: Period, before: int) -> list[D
 
 
 def instead_of(due: list[Due], day: Period) -> list[Due]:
-    """Return what is done instead of lines that are past their last day, and drop those."""
+    """Return what is done instead of lines that are past their last day, and drop those; others are still tried."""
     past = [one for one in due if one.line.until is not None and one.line.until < day.first_day]
     found = []
     for one in past:
-        due.remove(one)
-        for _, days, name, amount in one.line.instead:
-            if days == 1 and not name.startswith(FREEZE_WHOLE):
-                found.append(Due(name, one.place, round(amount), dataclasses.replace(one.line, until=None, instead=())))
+        parts = [(name, amount) for _, days, name, amount in one.line.instead if days == 1 and FREEZE_WHOLE not in name]
+        later = dataclasses.replace(one.line, until=None, instead=())
+        found += [Due(name, one.place, round(amount), later) for name, amount in parts]
+        if parts:
+            due.remove(one)
     return found
 
 
@@ -133,43 +134,50 @@ def most_that_fits(book: KitchenBook, day: Period, one: Due) -> int:
 
 @dataclasses.dataclass(frozen=True)
 class Came:
-    """What a week came to: pounds lost beyond the plan, and containers of musts that it had and the week has not."""
+    """What a week came to: pounds of crop spoiled or surplus, and what of the musts its plan makes in it was missed."""
 
     pounds: float
     musts: float
 
 
-def came_of(household: Household, plan: Plan, made: Plan) -> Came:
-    """Return what a week came to against its plan."""
-    lost = [sum(one.surplus_kg.values()) + sum(one.spoil_kg.values()) for one in (plan, made)]
-    was, now = filled_by_plan(household, plan), filled_by_plan(household, made)
+def came_of(household: Household, planned: Plan, made: Plan) -> Came:
+    """Return what a week came to; `planned` is the plan of its days."""
+    lost = sum(made.surplus_kg.values()) + sum(made.spoil_kg.values())
+    was, now = filled_by_plan(household, planned), filled_by_plan(household, made)
     musts = sum(max(0.0, was[one.name] - now[one.name]) for one in household.targets if one.importance == 1)
-    return Came((lost[1] - lost[0]) / POUND_KG, musts)
+    return Came(lost / POUND_KG, musts)
 
 
-def play(weeks: int) -> None:
-    """Live so many weeks each way; print what each came to, then the means with their intervals."""
+def of_its_days(plan: Plan) -> Plan:
+    """Return what a plan makes on its detailed days."""
+    single = {period.number for period in plan.periods if period.single}
+    return dataclasses.replace(plan, make={key: made for key, made in plan.make.items() if key[1] in single})
+
+
+def play(draws: int) -> None:
+    """Live so many weeks of each demo household each way; print the means with their intervals."""
     came: dict[str, list[Came]] = {name: [] for name in WAYS}
-    for number in range(weeks):
-        household = week(number).household
-        try:
-            planned, plan = planned_on_the_clock(household)
-        except StillroomError:
-            continue
-        found = find_deadlines(planned, plan, tightened, len(plan.periods))
-        world = with_bad_evenings(household, number)
-        for name, order in WAYS.items():
-            came[name].append(came_of(household, plan, lived(world, plan, found, order)))
-        said = ", ".join(f"{name} {one[-1].pounds:.0f} lb {one[-1].musts:.1f} musts" for name, one in came.items())
-        print(f"week {number}: {said}", flush=True)
+    for path in sorted(DEMOS.glob("*.xlsx")):
+        planned, plan = audited_plan(read_workbook(path, datetime.date(2026, 8, 15)))
+        found, days = find_deadlines(planned, plan, tightened, len(plan.periods)), of_its_days(plan)
+        for number in range(draws):
+            world = with_bad_evenings(planned, number)
+            for name, order in WAYS.items():
+                came[name].append(came_of(planned, days, lived(world, plan, found, order)))
+        print_means(path.stem, {name: each[-draws:] for name, each in came.items()})
+    print_means("all", came)
+
+
+def print_means(what: str, came: Mapping[str, Sequence[Came]]) -> None:
+    """Print what each way came to, and what following the deadlines saves against the others."""
+    print(f"{what}: pounds spoiled or surplus, containers of musts missed in a week, with intervals of 95%")
     for name, each in came.items():
-        print(
-            f"{name}: {interval([one.pounds for one in each])} lb lost, {interval([one.musts for one in each])} musts"
-        )
-    for name in list(WAYS)[1:]:
+        print(f"  {name}: {interval([one.pounds for one in each])} lb, {interval([one.musts for one in each])} musts")
+    for name in list(came)[1:]:
         pairs = list(zip(came["deadlines"], came[name], strict=True))
-        less = interval([other.pounds - one.pounds for one, other in pairs])
-        print(f"deadlines against {name}: {less} lb less lost, {interval([b.musts - a.musts for a, b in pairs])} musts")
+        pounds = interval([other.pounds - one.pounds for one, other in pairs])
+        musts = interval([other.musts - one.musts for one, other in pairs])
+        print(f"  deadlines save against {name}: {pounds} lb, {musts} musts", flush=True)
 
 
 def interval(values: Sequence[float]) -> str:

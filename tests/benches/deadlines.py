@@ -108,7 +108,7 @@ def main() -> int:
     parser.add_argument("--kitchens", type=int, default=200)
     parser.add_argument("--days", type=int, default=2)
     parser.add_argument("--disruptions", type=int, default=40, help="kitchens whose disruptions are planned in full")
-    parser.add_argument("--season", type=int, default=0, help="only live so many weeks with bad evenings")
+    parser.add_argument("--season", type=int, default=0, help="only live so many drawn weeks of each demo")
     chosen = parser.parse_args()
     if chosen.season:
         play(chosen.season)
