@@ -36,6 +36,7 @@ ORDER = (
         "season",
         "winter",
         "review",
+        "garden",
         "next-year",
         "merge",
         "handbook",
@@ -206,6 +207,7 @@ def install_completion(wanted: bool) -> None:
     """Let the shell complete commands with the Tab key, and stop. Raises CouldNotWrite."""
     if not wanted:
         return
+    use_cases.files.begin()
     completion_init()
     try:
         shell, path = install(prog_name="stillroom")
