@@ -533,7 +533,8 @@ def test_completion_that_cannot_be_installed_is_an_error(capsys, monkeypatch):
 
     monkeypatch.setattr("stillroom.cli.program.install", refuse)
     assert run(["--install-completion"]) == 3
-    assert capsys.readouterr().err == "Error: Your shell's settings could not be written: Permission denied.\n"
+    words = "Error: Your shell's settings could not be written: Permission denied. Nothing was changed.\n"
+    assert capsys.readouterr().err == words
 
 
 @pytest.mark.parametrize(

@@ -158,6 +158,13 @@ def test_a_thing_renamed_in_one_copy_is_renamed_wherever_the_other_names_it(pair
     assert rows(pair / "mine.xlsx", "Containers")[0]["Lid"] == "regular lid"
 
 
+def test_a_lock_that_a_killed_merge_left_beside_the_other_copy_is_cleared(tmp_path):
+    mine, theirs = (build(tmp_path / f"{name}.xlsx") for name in ("mine", "theirs"))
+    (tmp_path / ".theirs.xlsx.in-use").write_text("stillroom 999999999\n")
+    merge_workbooks(mine, theirs, None, None, None, None)
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["mine.xlsx", "theirs.xlsx"]
+
+
 def test_both_is_no_answer_where_a_cell_has_room_for_one(pair):
     assert merged(pair, "--take", "both") == 1
 
