@@ -87,7 +87,11 @@ def clock_of(path: Path, today: datetime.date) -> Clock:
 
     Raises WorkbookRefused with every problem that stops a plan, and StillroomError when no clock can be kept.
     """
-    reading = read_workbook(path, today)
+    return clock_in(read_workbook(path, today))
+
+
+def clock_in(reading: Reading) -> Clock:
+    """Put the single days of a workbook that was read on the clock. Raises what `clock_of` raises."""
     reading.refuse_if_stopped()
     sessions = sessions_of_lines(reading.household, reading.household.plan_lines)
     household, said = reading.household, ""

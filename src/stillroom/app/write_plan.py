@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import datetime
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -18,7 +19,7 @@ from stillroom.household.journal.fingerprint import counted_text, parts, parts_i
 from stillroom.household.journal.typed_cells import changes, listed, packed, unpacked
 from stillroom.household.plan import Hedge, ObjectiveResult, objectives_from, objectives_text
 from stillroom.household.progress import Progress, no_progress
-from stillroom.household.records import Household
+from stillroom.household.records import FREEZE_WHOLE, THAW, Household
 from stillroom.household.results import past_bottlenecks
 from stillroom.household.results.bottlenecks import WouldHelp
 from stillroom.household.results.commands import Receipt
@@ -26,7 +27,8 @@ from stillroom.household.results.past_bottlenecks import Past, past_in, past_tex
 from stillroom.household.results.rows import Row
 from stillroom.household.results.shortages import containers_lost
 from stillroom.household.results.sums import Sums
-from stillroom.household.text import format_list, format_long_date
+from stillroom.household.text import format_list, format_long_date, format_period
+from stillroom.reports.terminal.today import amount_words
 from stillroom.workbook.ooxml.files.outputs import put_output, refuse_strangers
 from stillroom.workbook.ooxml.files.put import why_not
 from stillroom.workbook.reader.tables import typed_tables
@@ -258,6 +260,19 @@ def changed_lines(reading: Reading) -> list[str]:
     """Return which cells changed since the last plan, a few of many; none where no plan left a note of them."""
     then = unpacked(put_together("cells", notes_in(reading.book)))
     return listed(changes(then, typed_tables(reading.book)))
+
+
+def line_changes(found: PlanFound) -> list[tuple[str, str, str]]:
+    """Return each line that differs from the plan before: its day, what is made, and how; all of a first plan."""
+    first = all(line.make is None for line in found.reading.typed.plan_lines)
+    lines = [(line.day, line.days, line.name, "gone") for line in found.gone]
+    for row in found.tables["Plan"]:
+        day, name, make = row["Day"], str(row["Preserve"]), row["Make"]
+        if isinstance(day, datetime.date) and row["Preserve"] is not None and (first or row["Change"]):
+            unit = str(row["Unit"]) if name.startswith((FREEZE_WHOLE, THAW)) else ""
+            words = name if make is None else amount_words(name, float(str(make)), unit)
+            lines.append((day, int(str(row["Days"])), words, str(row["Change"] or "new")))
+    return [(format_period(day, days), words, how) for day, days, words, how in sorted(lines)]
 
 
 def pivot_words(names: Sequence[str]) -> list[str]:
