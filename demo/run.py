@@ -27,7 +27,7 @@ def main() -> int:
     if name not in names:
         print(f"There is no demo household called {name!r}; there are {', '.join(names)}.")
         return 2
-    python = prepare(ROOT)
+    python = prepare(ROOT, extras="kitchen")
     folder = ROOT / "demo" / "out"
     folder.mkdir(exist_ok=True)
     copy = folder / f"{name}.xlsx"

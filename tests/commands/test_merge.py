@@ -8,6 +8,7 @@ from types import SimpleNamespace
 
 import pytest
 from tests.hard import merges, round_trip
+from tests.samples import count
 from tests.small_kitchen import FRIDAY, KITCHEN, build, write_tables
 
 from stillroom.app.merge import merge_workbooks, write_merge
@@ -410,7 +411,8 @@ def test_every_table_has_a_key_or_is_a_log_and_every_column_of_names_is_known():
 
 
 def test_random_pairs_of_copies_come_together_as_their_facts_say(tmp_path):
-    assert [line for seed in range(15) for line in merges.complaints(seed, tmp_path / str(seed))] == []
+    """So many pairs; `python3 tests/bench.py samples` takes fifteen."""
+    assert [line for seed in range(count(6, 15)) for line in merges.complaints(seed, tmp_path / str(seed))] == []
 
 
 @pytest.mark.skipif(shutil.which("soffice") is None, reason="LibreOffice is not installed")

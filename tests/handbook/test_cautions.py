@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from tests.handbook.kitchens import beans, household, juice
 
-from stillroom.handbook.cautions import all_cautions, cautions_for
+from stillroom.handbook.cautions import all_cautions, cautions_for, step_cautions
 from stillroom.handbook.settle import settle
 from stillroom.household.plan import Plan
+from stillroom.household.results.clock import KINDS
 
 
 def shown(*preserves, made=None, **facts):
@@ -50,3 +51,18 @@ def test_nothing_canned_brings_no_caution():
 def test_an_own_recipe_is_sent_to_the_extension_service():
     made = beans(handbook_line=None, source="aunt", minutes_typed=20.0)
     assert any("extension service" in caution.text for caution in shown(made))
+
+
+def test_each_step_has_the_cautions_that_matter_at_it():
+    settled, _ = settle(household(juice(), beans()))
+
+    def at(item, kind):
+        return " ".join(caution.text for caution in step_cautions(settled, item.name, kind))
+
+    assert "10 full minutes" in at(beans(), "vent")
+    assert "fall by itself" in at(beans(), "cool")
+    assert "lemon juice" in at(juice(), "fill")
+    assert "lemon juice" not in at(juice(), "process")
+    assert "pressure" not in at(juice(), "process")
+    kinds = {kind for caution in all_cautions() for kind in caution.steps}
+    assert kinds <= set(KINDS)

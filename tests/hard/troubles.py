@@ -107,6 +107,8 @@ COMMANDS = {
     "plan-all": ["plan-all", "kitchens", "--out", "planned", "--workers", "1"],
     "plan-all, two at once": ["plan-all", "two", "--out", "planned", "--workers", "2"],
 }
+SERVES = ("open",)
+"""Runs until it is stopped; what it may lose is tried in tests/web."""
 ONLY_READ = ("today", "eat-first", "day", "check", "why", "handbook", "hedge", "garden")
 NO_REPLACE = ("start",)
 """Commands that make a file and never take the place of another."""

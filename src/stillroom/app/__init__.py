@@ -6,7 +6,7 @@ from stillroom.lazy import submodules
 
 __all__ = ["adopt", "answers", "batch", "day", "files", "fit_day", "frames", "merge", "overview", "parallel", "plan"]
 __all__ += ["next_year", "print", "review", "season", "winter", "write_plan"]
-__all__ += ["bought", "catch_up", "entries", "evening", "journal", "own_log"]  # in record/
+__all__ += ["bought", "catch_up", "entries", "evening", "journal", "own_log", "taps"]  # in record/
 __all__ += ["bottlenecks", "hedge", "less", "suppose", "tonight", "why"]  # in questions/
 
 if TYPE_CHECKING:
@@ -30,6 +30,6 @@ if TYPE_CHECKING:
         write_plan,
     )
     from stillroom.app.questions import bottlenecks, hedge, less, suppose, tonight, why
-    from stillroom.app.record import bought, catch_up, entries, evening, journal, own_log
+    from stillroom.app.record import bought, catch_up, entries, evening, journal, own_log, taps
 else:
     __getattr__ = submodules(__name__, __all__, inside=("questions", "record"))

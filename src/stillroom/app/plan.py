@@ -25,7 +25,7 @@ from stillroom.household.journal.learning import Learned, learned, learned_probl
 from stillroom.household.journal.overview import failed_seals, not_recorded
 from stillroom.household.plan import Plan
 from stillroom.household.progress import Progress, no_progress
-from stillroom.household.records import Household
+from stillroom.household.records import Household, PlanLine
 from stillroom.household.results import tables as answer
 from stillroom.household.results.bottlenecks import WouldHelp, would_help_from
 from stillroom.household.results.clock import DayOnClock
@@ -333,7 +333,7 @@ class PlanFound:
     A plan that was found and audited, with the rows of every output table.
 
     `household` is what was planned, with the tighter limits that the clock asked for; `change` says how many lines
-    differ from the plan before.
+    differ from the plan before, `gone` are those of it that are left out.
     """
 
     reading: Reading
@@ -342,6 +342,7 @@ class PlanFound:
     tables: dict[str, list[Row]]
     change: str
     time_limit_seconds: float | None = None
+    gone: tuple[PlanLine, ...] = ()
 
 
 def find_plan(reading: Reading, time_limit_seconds: float | None = None, progress: Progress = no_progress) -> PlanFound:
@@ -354,8 +355,8 @@ def find_plan(reading: Reading, time_limit_seconds: float | None = None, progres
     add_clock(tables, to_plan, sessions_of_plan(found))
     add_cost_of_importance(tables, to_plan, found)
     add_reasons(tables, reading.household)
-    change = change_words(changes(Sums(as_typed, found)))
-    return PlanFound(reading, to_plan, found, tables, change, time_limit_seconds)
+    change = changes(Sums(as_typed, found))
+    return PlanFound(reading, to_plan, found, tables, change_words(change), time_limit_seconds, tuple(change.gone))
 
 
 def problem_rows(reading: Reading, plan: Plan) -> list[Row]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import datetime
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -11,14 +12,14 @@ from pathlib import Path
 from stillroom.app.files import refuse_folder
 from stillroom.app.frames import write_csv
 from stillroom.app.plan import PlanFound, Reading, find_plan, inputs_of, last_would_help, left_out, mark_of, said_again
-from stillroom.app.questions import bottlenecks, suppose
+from stillroom.app.questions import bottlenecks, suppose, tonight
 from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.household.journal.events import MadeLine, still_to_do
 from stillroom.household.journal.fingerprint import counted_text, parts, parts_in, parts_text, why_words
 from stillroom.household.journal.typed_cells import changes, listed, packed, unpacked
 from stillroom.household.plan import Hedge, ObjectiveResult, objectives_from, objectives_text
 from stillroom.household.progress import Progress, no_progress
-from stillroom.household.records import Household
+from stillroom.household.records import FREEZE_WHOLE, THAW, Household
 from stillroom.household.results import past_bottlenecks
 from stillroom.household.results.bottlenecks import WouldHelp
 from stillroom.household.results.commands import Receipt
@@ -26,7 +27,8 @@ from stillroom.household.results.past_bottlenecks import Past, past_in, past_tex
 from stillroom.household.results.rows import Row
 from stillroom.household.results.shortages import containers_lost
 from stillroom.household.results.sums import Sums
-from stillroom.household.text import format_list, format_long_date
+from stillroom.household.text import format_list, format_long_date, format_period
+from stillroom.reports.terminal.today import amount_words
 from stillroom.workbook.ooxml.files.outputs import put_output, refuse_strangers
 from stillroom.workbook.ooxml.files.put import why_not
 from stillroom.workbook.reader.tables import typed_tables
@@ -86,6 +88,7 @@ def plan_workbook(
     progress: Progress = no_progress,
     *,
     with_bottlenecks: bool = False,
+    with_deadlines: bool = False,
     model: Path | None = None,
     csv: Path | None = None,
     strict: bool = False,
@@ -95,7 +98,8 @@ def plan_workbook(
     Plan what was read, audit the plan, and write it into the workbook, or into a copy at `out`.
 
     A workbook that holds the plan of these inputs, this version and these settings keeps its bytes. With
-    `with_bottlenecks` it is planned in any case, and the table Bottlenecks is filled; else an older one is emptied.
+    `with_bottlenecks` it is planned in any case, and the table Bottlenecks is filled; else an older one is emptied; so
+    are Can wait and If things go wrong `with_deadlines`.
     With `model` the model that is solved first is written to that .lp or .mps file, before it is solved; with `csv` the
     tables are written into that folder, before the workbook. A refused preserve is left out; if `strict`, nothing is
     planned then. What is in the way of any of these files and not as we last wrote it is refused, or with `replace`
@@ -108,7 +112,9 @@ def plan_workbook(
         progress("writing the model")
         write_model(still_to_do(reading.household), model, replace=replace)
     began = time.monotonic()
-    queued = queue_found(reading, time_limit_seconds, progress, with_bottlenecks=with_bottlenecks)
+    queued = queue_found(
+        reading, time_limit_seconds, progress, with_bottlenecks=with_bottlenecks, with_deadlines=with_deadlines
+    )
     files = () if csv is None else tuple(write_csv(queued.tables, csv, replace=replace))
     receipt = reading.book.save(out, replace=replace)
     seconds = time.monotonic() - began
@@ -143,6 +149,7 @@ def queue_found(
     progress: Progress = no_progress,
     *,
     with_bottlenecks: bool = False,
+    with_deadlines: bool = False,
     more: Notes = write.NO_NOTES,
 ) -> Queued:
     """
@@ -150,11 +157,17 @@ def queue_found(
 
     `more` are notes to be kept beside those of the plan.
     """
-    asked = with_bottlenecks or bool(reading.moves) or not suppose.are_answered(reading.book) or bool(left_out(reading))
+    asked = (
+        with_bottlenecks
+        or with_deadlines
+        or bool(reading.moves)
+        or not suppose.are_answered(reading.book)
+        or bool(left_out(reading))
+    )
     if not asked and has_plan(reading, time_limit_seconds):
         return standing_plan(reading)
     found = find_plan(reading, time_limit_seconds, progress)
-    return queue_plan(found, progress, with_bottlenecks=with_bottlenecks, more=more)
+    return queue_plan(found, progress, with_bottlenecks=with_bottlenecks, with_deadlines=with_deadlines, more=more)
 
 
 def has_plan(reading: Reading, time_limit_seconds: float | None = None) -> bool:
@@ -180,13 +193,20 @@ def save_plan(found: PlanFound, out: Path | None = None, *, replace: bool = Fals
 
 
 def queue_plan(
-    found: PlanFound, progress: Progress = no_progress, *, with_bottlenecks: bool = False, more: Notes = write.NO_NOTES
+    found: PlanFound,
+    progress: Progress = no_progress,
+    *,
+    with_bottlenecks: bool = False,
+    with_deadlines: bool = False,
+    more: Notes = write.NO_NOTES,
 ) -> Queued:
     """Queue every output table and the record; `with_bottlenecks` those too, else the last ones are kept as a note."""
     book, household, plan = found.reading.book, found.household, found.plan
     helps, rows, gains = last_would_help(found.reading), list[Row](), tuple[Past, ...]()
     if with_bottlenecks:
         rows, helps, gains = bottlenecks.bottlenecks_beside(household, plan, inputs_of(found.reading), progress)
+    if with_deadlines:
+        tonight.fill_deadlines(found, progress)
     progress("writing the workbook")
     kept = {write.WOULD_HELP: "" if helps is None else helps.text, past_bottlenecks.NOTE: past_note(found, gains)}
     why = queue_tables(found, {**kept, **more})
@@ -194,8 +214,8 @@ def queue_plan(
     if with_bottlenecks:
         write.write_table(book, "Bottlenecks", rows)
         found.tables["Bottlenecks"] = rows
-    else:
-        why += bottlenecks.empty_bottlenecks(book)
+    empty = [*([] if with_bottlenecks else ["Bottlenecks"]), *([] if with_deadlines else tonight.TABLES)]
+    why += [words for name in empty for words in bottlenecks.empty_older(book, name)]
     why += pivot_words(looked_at_by_pivots(book))
     return Queued(found.tables, plan.objectives, False, tuple(why), plan.hedge, helps)
 
@@ -240,6 +260,19 @@ def changed_lines(reading: Reading) -> list[str]:
     """Return which cells changed since the last plan, a few of many; none where no plan left a note of them."""
     then = unpacked(put_together("cells", notes_in(reading.book)))
     return listed(changes(then, typed_tables(reading.book)))
+
+
+def line_changes(found: PlanFound) -> list[tuple[str, str, str]]:
+    """Return each line that differs from the plan before: its day, what is made, and how; all of a first plan."""
+    first = all(line.make is None for line in found.reading.typed.plan_lines)
+    lines = [(line.day, line.days, line.name, "gone") for line in found.gone]
+    for row in found.tables["Plan"]:
+        day, name, make = row["Day"], str(row["Preserve"]), row["Make"]
+        if isinstance(day, datetime.date) and row["Preserve"] is not None and (first or row["Change"]):
+            unit = str(row["Unit"]) if name.startswith((FREEZE_WHOLE, THAW)) else ""
+            words = name if make is None else amount_words(name, float(str(make)), unit)
+            lines.append((day, int(str(row["Days"])), words, str(row["Change"] or "new")))
+    return [(format_period(day, days), words, how) for day, days, words, how in sorted(lines)]
 
 
 def pivot_words(names: Sequence[str]) -> list[str]:

@@ -26,22 +26,10 @@ FORMER = {"count": "stock", "learned": "yields", "limits": "bottlenecks"}
 """Former names of commands; each is refused with its new name."""
 NEAR_ENOUGH = 0.6
 ORDER = (
-    *("start", "plan", "today", "evening", "adopt", "add", "check", "day", "tonight", "weigh", "made", "ate", "gave"),
-    *("spoiled", "surplus", "bought", "undo", "catch-up", "stock", "eat-first", "yields", "pages", "labels"),
-    *(
-        "bottlenecks",
-        "why",
-        "suppose",
-        "hedge",
-        "season",
-        "winter",
-        "review",
-        "garden",
-        "next-year",
-        "merge",
-        "handbook",
-        "plan-all",
-    ),
+    *("start", "plan", "today", "evening", "open", "adopt", "add", "check", "day", "tonight", "weigh", "made", "ate"),
+    *("gave", "spoiled", "surplus", "bought", "undo", "catch-up", "stock", "eat-first", "yields", "pages", "labels"),
+    *("bottlenecks", "why", "suppose", "hedge", "season", "winter", "review", "garden", "next-year", "merge"),
+    *("handbook", "plan-all"),
 )
 """The order of the commands in the help."""
 
@@ -115,7 +103,7 @@ def after_branches(run: Callable[..., Any]) -> Callable[..., Any]:
     @functools.wraps(run)
     def run_after(**given: Any) -> Any:
         place = given.get("file") or given.get("folder")
-        if place is not None:
+        if place is not None or "new" in given:
             use_cases.files.begin()
         if place is not None and (lines := use_cases.files.branch_lines(place)):
             print(fitted("\n".join(lines), sys.stderr), file=sys.stderr)

@@ -12,7 +12,7 @@ from stillroom.handbook.ingredients import parts
 from stillroom.handbook.lines import Line, lines
 from stillroom.handbook.names import plain
 from stillroom.handbook.processes import CANNED, PRESSURE
-from stillroom.handbook.tables import table
+from stillroom.handbook.tables import listed, table
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household, Preserve
 
@@ -34,6 +34,7 @@ class Caution:
     One caution in our own words, with its source and the kind of work it fits.
 
     `block` is the block of a page it is in, empty for a particular one; `short` is its wording in the fixed block.
+    `steps` are the kinds of step on the clock at which it matters, none where it is for all of the work.
     """
 
     key: str
@@ -43,6 +44,7 @@ class Caution:
     status: str = "verified"
     block: str = ""
     short: str = ""
+    steps: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -69,7 +71,16 @@ class PageCautions:
 def all_cautions() -> tuple[Caution, ...]:
     """Return every caution, in the order of the table."""
     return tuple(
-        Caution(row["key"], row["text"], row["source"], row["fits"], row["status"], row["block"], row["short"])
+        Caution(
+            row["key"],
+            row["text"],
+            row["source"],
+            row["fits"],
+            row["status"],
+            row["block"],
+            row["short"],
+            listed(row["steps"]),
+        )
         for row in table("cautions")
     )
 
@@ -118,6 +129,18 @@ def page_cautions(household: Household, names: Collection[str]) -> PageCautions:
         tuple(one for one in _ranked(fitting) if not one.block),
         tuple(one for one in all_cautions() if one.block == KITCHEN and one.fits in (hands | fitting)),
     )
+
+
+def step_cautions(household: Household, name: str, kind: str) -> list[Caution]:
+    """
+    Return the cautions that matter at one kind of step of a preserve; `household` must be settled.
+
+    Those of the fixed block are left out where they are about another method.
+    """
+    methods = {item.method for item in household.preserves if item.name == name}
+    about = {"canned": methods & set(CANNED), "pressure": methods & {PRESSURE}}
+    found = page_cautions(household, [name]).all
+    return [one for one in found if kind in one.steps and (one.block != FIXED or about.get(one.fits, True))]
 
 
 def canned_line(preserve: Preserve) -> Line | None:

@@ -19,7 +19,8 @@ from stillroom.app.record.evening import (
     of_line,
     open_evening,
 )
-from stillroom.app.record.journal import whole_jars
+from stillroom.app.record.journal import Log, whole_jars
+from stillroom.app.record.journal import found as the_one
 from stillroom.errors import CommandWrong
 from stillroom.household.amounts import typed_amount
 from stillroom.household.journal.events import events, with_made_recorded
@@ -223,7 +224,7 @@ def enter_catch_up(found: CatchUp) -> Evening:
     add(evening, [*(one for one in work if one is not None), *found.spoiled, *rest])
     for one in found.counts:
         if one.kind == LIDS and (one.kind, one.name) in found.counted:
-            count_lids(evening, one.name, found.counted[one.kind, one.name])
+            count_lids(evening.log, one.name, found.counted[one.kind, one.name], evening.day)
     return evening
 
 
@@ -246,12 +247,61 @@ def spread(made: dict[LineToRecord, float], lines: Sequence[LineToRecord], more:
     return more
 
 
-def count_lids(evening: Evening, name: str, number: float) -> None:
-    """Queue a count of lids, of the morning after the evening, when all that was recorded is used up."""
-    log = evening.log
+def count_lids(log: Log, name: str, number: float, evening: datetime.date) -> None:
+    """Queue a count of lids, of the morning after an evening, when all that was recorded is used up."""
     lid = next(one for one in log.typed.lids if one.name == name)
-    day = evening.day + datetime.timedelta(days=1)
+    day = evening + datetime.timedelta(days=1)
     cells: dict[str, Value] = {"On hand": number, "Counted on": day}
     log.changed("Lids", lid.where, {"Lid": name}, cells, f"{format_number(number)} {name} counted")
     counted = replace(lid, on_hand=number, counted_on=day)
     log.typed = replace(log.typed, lids=tuple(counted if one is lid else one for one in log.typed.lids))
+
+
+# One thing counted by itself, on any day.
+
+
+def countable(log: Log, day: datetime.date) -> list[Count]:
+    """Return all that can be counted by itself, with what there should be: jars, fresh crops, and lids."""
+    cards = {(card.kind, card.stock): card.should_be_now for card in stock_cards(log.typed)}
+    shelf = [Count(SHELF, item.name, cards.get((SHELF, item.name), 0.0)) for item in log.typed.preserves]
+    fresh = fresh_kg(log.typed, day)
+    crates = [
+        Count(CRATES, crop.name, rounded(in_crop_unit(fresh[crop.name][0], crop)), crop.unit)
+        for crop in log.typed.crops
+        if rounded(in_crop_unit(fresh[crop.name][0], crop)) >= LEAST
+    ]
+    lids = [Count(LIDS, lid.name, cards.get(("lid", lid.name), 0.0)) for lid in log.typed.lids]
+    return [
+        *(one for one in shelf if one.expected),
+        *crates,
+        *(lids if has_column(log.book, "Lids", "Counted on") else []),
+    ]
+
+
+def count_one(log: Log, name: str, answer: str, day: datetime.date) -> list[str]:
+    """
+    Queue what a count of one thing shows: fewer jars and less crop were eaten, more crop came in, lids are as counted.
+
+    What to say of it. Raises CommandWrong, also for more jars than there should be: they were made, and not recorded.
+    """
+    counts = countable(log, day)
+    names = Names("stock", (one.name for one in counts))
+    meant = the_one(name, names.meant(name), names, "Preserves, Crops or Lids")
+    one = next(one for one in counts if one.name == meant)
+    if one.kind == LIDS:
+        count_lids(log, one.name, log.count(answer, "lids"), day)
+        return [log.steps[-1].words if log.steps else ""]
+    if one.kind == CRATES:
+        crop = log.typed.crop(one.name)
+        kg = 0.0 if is_zero(answer, metric=log.metric) else log.weight_kg(answer, crop)[2]
+        more = in_crop_unit(kg, crop) - one.expected
+    else:
+        more = log.count(answer, "containers") - one.expected
+        if not more.is_integer():
+            whole_jars(log, one.name, one.expected + more, 0.0)
+    if abs(more) < LEAST:
+        raise CommandWrong(f"{one.name}: that is what there should be, so there is nothing to record")
+    if more > 0 and one.kind == SHELF:
+        raise CommandWrong(f"{one.name}: that is more than was recorded; record what you made")
+    kind = CAME if more > 0 else "ate"
+    return enter(log, Entered(kind, one.name, f"{rounded(abs(more)):.15g} {one.unit}".strip(), day))

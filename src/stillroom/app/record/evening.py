@@ -324,17 +324,8 @@ def save_evening(evening: Evening, progress: Progress = no_progress) -> EveningD
     written; nothing is changed then.
     """
     log = evening.log
-    next_day = evening.day + datetime.timedelta(days=1)
-    typed_day = log.typed.kitchen.first_day if log.typed.kitchen.first_day_typed else None
-    next_day = max(next_day, typed_day or evening.today)
-    moves = typed_day is not None and next_day != typed_day
-    moved = typed_day is not None and moves and move_first_day(log.book, typed_day, next_day)
-    if moves and not moved:
-        evening.said.append(f"Type {format_long_date(next_day)} as the first day in Kitchen: the new plan begins then.")
-    stamp = f"{evening.day} {evening.today}"
-    before = note_before(log.book, log.steps[-1], typed_day if moved else None, next_day) if log.steps else NO_NOTES
-    if log.steps or notes_in(log.book).get(EVENING) != stamp:
-        log.keep_steps({EVENING: stamp, **before})
+    next_day, said, before = to_next_day(log, evening.day, evening.today)
+    evening.said += said
     book, planned, failed = planned_again(log.book.reopened(), next_day, before, progress)
     if failed is not None:
         book = log.book.reopened()
@@ -342,6 +333,26 @@ def save_evening(evening: Evening, progress: Progress = no_progress) -> EveningD
     evening.said += save_words(receipt)
     tomorrow = read_book(Book.open(receipt.path), next_day, next_day)
     return EveningDone(evening, receipt, tuple(changed_stocks(log)), tomorrow, planned, failed)
+
+
+def to_next_day(log: Log, day: datetime.date, today: datetime.date) -> tuple[datetime.date, list[str], Notes]:
+    """
+    Queue that a day is over, so that a plan begins with the next one.
+
+    Gives that day, what to say of it, and the notes of what was before, to be kept beside those of the new plan.
+    """
+    typed_day = log.typed.kitchen.first_day if log.typed.kitchen.first_day_typed else None
+    next_day = max(day + datetime.timedelta(days=1), typed_day or today)
+    moves = typed_day is not None and next_day != typed_day
+    moved = typed_day is not None and moves and move_first_day(log.book, typed_day, next_day)
+    said = []
+    if moves and not moved:
+        said = [f"Type {format_long_date(next_day)} as the first day in Kitchen: the new plan begins then."]
+    stamp = f"{day} {today}"
+    before = note_before(log.book, log.steps[-1], typed_day if moved else None, next_day) if log.steps else NO_NOTES
+    if log.steps or notes_in(log.book).get(EVENING) != stamp:
+        log.keep_steps({EVENING: stamp, **before})
+    return next_day, said, before
 
 
 def planned_again(

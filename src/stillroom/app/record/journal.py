@@ -604,9 +604,7 @@ def take_back(path: Path, today: datetime.date) -> Entry:
         msg = f"nothing to undo in {path.name}: the commands that record have written nothing, or all was undone"
         raise CommandWrong(msg)
     last = steps[-1]
-    places = undo.take_back(log.book, last)
-    notes, back = put_back(log.book, last, log.typed.kitchen.first_day)
-    count_writing(log.book, {**notes, undo.NOTE: undo.steps_text(steps[:-1])})
+    places, back = queue_taken_back(log, steps, len(steps) - 1)
     receipt = log.book.save()
     log.table, log.rows = last.table, tuple({"Where": place} for place in places)
     if places:
@@ -620,3 +618,27 @@ def take_back(path: Path, today: datetime.date) -> Entry:
     if len(steps) > 1:
         said.append(f"The next undo takes back: {steps[-2].words}.")
     return Entry(log.table, log.rows, log.typed, receipt, (*said, *save_words(receipt)))
+
+
+def queue_taken_back(log: Log, steps: Sequence[undo.Step], number: int) -> tuple[tuple[str, ...], list[str]]:
+    """Queue that one of the entries is taken back and forgotten; the places of its rows, and what more to say."""
+    places = undo.take_back(log.book, steps[number])
+    notes, back = put_back(log.book, steps[number], log.typed.kitchen.first_day)
+    left = [step for place, step in enumerate(steps) if place != number]
+    count_writing(log.book, {**notes, undo.NOTE: undo.steps_text(left)})
+    return places, back
+
+
+def take_back_one(log: Log, words: str) -> list[str]:
+    """
+    Queue that the last entry of these words is taken back, with others after it or not; what to say of it.
+
+    Raises CommandWrong where no entry of these words is remembered, or its row was changed since.
+    """
+    steps = undo.steps_in(notes_in(log.book))
+    number = max((number for number, step in enumerate(steps) if step.words == words), default=None)
+    places, back = ((), []) if number is None else queue_taken_back(log, steps, number)
+    if not places:
+        msg = f"not taken back: {words}; its row was changed or taken out since, so change it in the workbook"
+        raise CommandWrong(msg)
+    return [f"Taken back: {words} ({', '.join(places)}).", *back]
