@@ -257,7 +257,7 @@ def stopped_at_any_moment(folder: Path, name: str, seed: int, how: signal.Signal
     """
     furnished(folder)
     before, peace, chance = contents(folder), in_peace(name).ending, random.Random(f"{name} {seed} {how.name}")
-    if chance.random() < AT_A_STEP:
+    if chance.random() < AT_A_STEP or how == signal.SIGINT:  # at any moment it could come before the command begins
         stop = Stop(how, chance.randint(1, peace.steps), chance.choice((0.0, 0.0, chance.uniform(0, 0.004))))
     else:
         stop = Stop(how, None, chance.uniform(0.1, 1.0) * peace.seconds)
