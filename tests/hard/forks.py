@@ -6,6 +6,7 @@ Such a process can be ended by a real signal, at any of its changes of files or 
 
 from __future__ import annotations
 
+import io
 import multiprocessing
 import os
 import pkgutil
@@ -144,7 +145,9 @@ def _child(
         os.cpu_count = lambda: cores  # type: ignore[assignment]
     signal.signal(signal.SIGINT, signal.default_int_handler)
     seen = _watch(folder, stop)
+    said = (sys.stdout, sys.stderr)
     if largest is not None:
+        sys.stdout, sys.stderr = io.StringIO(), io.StringIO()  # the limit is not for what it prints
         signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
         resource.setrlimit(resource.RLIMIT_FSIZE, (largest, resource.RLIM_INFINITY))
     from stillroom.cli import run as run_words
@@ -155,8 +158,9 @@ def _child(
         traceback.print_exc()
         code = 1
     resource.setrlimit(resource.RLIMIT_FSIZE, (resource.RLIM_INFINITY, resource.RLIM_INFINITY))
-    sys.stdout.flush()
-    sys.stderr.flush()
+    for stream, real in zip((sys.stdout, sys.stderr), said, strict=True):
+        real.write(stream.getvalue() if isinstance(stream, io.StringIO) else "")
+        real.flush()
     (Path(keeper) / "steps").write_text(str(seen[0]))
     os._exit(code)
 

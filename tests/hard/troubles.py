@@ -5,16 +5,13 @@ from __future__ import annotations
 import atexit
 import contextlib
 import io
-import os
 import random
 import re
-import resource
 import shutil
 import signal
-import subprocess
-import sys
 import tempfile
 from collections.abc import Mapping
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -32,16 +29,16 @@ DIARY = "Diary"
 def two_at_once(path: Path, rounds: int) -> list[str]:
     """Start two commands on one file at the same moment, again and again; what went wrong, in a line each."""
     wrong = []
+    words = ["made", path.name, "tomato juice, quart", "1", "--used", "3lb", "--on", "2026-08-14"]
     for number in range(rounds):
-        made = ["made", str(path), "tomato juice, quart", "1", "--used", "3lb", "--on", "2026-08-14"]
         before = rows_of_record(path)
-        both = [subprocess.Popen([sys.executable, "-m", "stillroom", *words], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) for words in (made, made)]  # fmt: skip
-        ended = [(process.communicate(), process.returncode) for process in both]
-        done = sum(code == 0 for _, code in ended)
-        for (_, err), code in ended:
-            if code not in (0, COULD_NOT_WRITE) or "Traceback" in err:
-                wrong.append(f"round {number}: a command ended with {code}: {err[-200:]}")
-            elif code == COULD_NOT_WRITE and not err.strip():
+        with ThreadPoolExecutor(2) as pool:
+            both = list(pool.map(lambda _: run(path.parent, words), range(2)))
+        done = sum(ending.code == 0 for ending in both)
+        for ending in both:
+            if ending.code not in (0, COULD_NOT_WRITE) or "Traceback" in ending.err:
+                wrong.append(f"round {number}: a command ended with {ending.code}: {ending.err[-200:]}")
+            elif ending.code == COULD_NOT_WRITE and not ending.err.strip():
                 wrong.append(f"round {number}: a command that could not write says nothing")
         if done == 0:
             wrong.append(f"round {number}: neither command got through")
@@ -64,22 +61,15 @@ def full_disk(path: Path, steps: int) -> list[str]:
     wrong = []
     for step in range(steps):
         limit = len(before) * step // steps
-        command = [sys.executable, "-m", "stillroom", "plan", str(path)]
-        ran = subprocess.run(command, capture_output=True, text=True, check=False, preexec_fn=lambda most=limit: limited(most))  # fmt: skip
-        if ran.returncode != COULD_NOT_WRITE or "Traceback" in ran.stderr or not ran.stderr.strip():
-            wrong.append(f"files of {limit} bytes: ended with {ran.returncode}: {ran.stderr[-300:]}")
+        ran = run(path.parent, ["plan", path.name], largest=limit, cores=1)
+        if ran.code != COULD_NOT_WRITE or "Traceback" in ran.err or not ran.err.strip():
+            wrong.append(f"files of {limit} bytes: ended with {ran.code}: {ran.err[-300:]}")
         if path.read_bytes() != before:
             wrong.append(f"files of {limit} bytes: the workbook is not as it was")
         left = sorted(other.name for other in path.parent.iterdir() if other != path)
         if left:
             wrong.append(f"files of {limit} bytes: left behind {left}")
     return wrong
-
-
-def limited(most: int) -> None:
-    """No file of this process grows beyond so many bytes."""
-    os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
-    resource.setrlimit(resource.RLIMIT_FSIZE, (most, most))
 
 
 # Every command that writes, stopped by a kill or a full disk: what is there afterwards is as it was, or new and whole.
@@ -150,8 +140,7 @@ def household() -> Path:
     book.save(folder / "logged.xlsx")
     with contextlib.redirect_stdout(io.StringIO()):
         (folder / "planned.xlsx").write_bytes(planned())
-    words = ["made", "planned.xlsx", "tomato juice, quart", "3", "--on", "2026-08-14"]
-    subprocess.run([sys.executable, "-m", "stillroom", *words], cwd=folder, check=True, stdout=subprocess.DEVNULL)
+    assert run(folder, ["made", "planned.xlsx", "tomato juice, quart", "3", "--on", "2026-08-14"]).code == 0
     for name in ("diary.txt", "paper/holiday.pdf", "paper/.week.pdf.new"):
         (folder / name).write_text("ours")
     return folder
@@ -268,7 +257,7 @@ def stopped_at_any_moment(folder: Path, name: str, seed: int, how: signal.Signal
     """
     furnished(folder)
     before, peace, chance = contents(folder), in_peace(name).ending, random.Random(f"{name} {seed} {how.name}")
-    if chance.random() < AT_A_STEP:
+    if chance.random() < AT_A_STEP or how == signal.SIGINT:  # at any moment it could come before the command begins
         stop = Stop(how, chance.randint(1, peace.steps), chance.choice((0.0, 0.0, chance.uniform(0, 0.004))))
     else:
         stop = Stop(how, None, chance.uniform(0.1, 1.0) * peace.seconds)
