@@ -82,7 +82,7 @@ class Keeper:
                 self._ended.wait(AFTER_SECONDS)
             self._wake.clear()
             if not self._ended.is_set():
-                with contextlib.suppress(OSError, sqlite3.Error, CouldNotWrite):  # a disk that is full or gone: tried again soon
+                with contextlib.suppress(OSError, sqlite3.Error, CouldNotWrite):  # a bad disk: tried again
                     self.turn()
 
     def turn(self) -> None:
