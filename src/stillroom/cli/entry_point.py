@@ -36,8 +36,14 @@ WRONG = cast("type[Exception]", typer.BadParameter.__mro__[2])
 
 
 def main() -> None:
-    """Run the command that was typed, and exit with its code."""
-    sys.exit(run(sys.argv[1:]))
+    """Run the command that was typed, and exit with its code; a self-contained folder opens the page without one."""
+    words = sys.argv[1:]
+    if getattr(sys, "frozen", False):
+        from multiprocessing import freeze_support
+
+        freeze_support()  # a process that plans beside this one begins here too, and goes no further
+        words = words or ["open"]
+    sys.exit(run(words))
 
 
 def run(words: Sequence[str]) -> int:
