@@ -178,7 +178,7 @@ def load(folder: Path, seconds: float, devices: int) -> None:
                 break
             time.sleep(luck.uniform(0.2, 1.0))
             if luck.random() < 0.3:
-                one.enter(number + 1 + count / 100)
+                one.enter(round(number + 1 + count / 100, 2))
             else:
                 status, text = one.ask("GET", luck.choice(PAGES))
                 one.wrong += [] if status == 200 else [f"{status}: {text[:200]}"]

@@ -104,9 +104,9 @@ class Device:
         return self.form("/enter", **({"kind": "line", "name": JUICE, "day": str(FRIDAY), "amount": amount} | fields))
 
 
-def opened(path: Path, today: datetime.date = FRIDAY, pairing: Pairing | None = None) -> Kitchen:
+def opened(path: Path, today: datetime.date = FRIDAY, pairing: Pairing | None = None, address: str = "") -> Kitchen:
     """The page of a workbook, with no thread of its own: what waits is written at each turn of its keeper."""
-    return kitchen(path, hosts=(HOST,), today=lambda: today, pairing=pairing)
+    return kitchen(path, hosts=(HOST,), today=lambda: today, pairing=pairing, address=address)
 
 
 def device(page: Kitchen) -> Device:

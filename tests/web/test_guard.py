@@ -140,6 +140,20 @@ def test_a_code_pairs_once_and_five_wrong_ones_wait(tmp_path):
         page.close()
 
 
+def test_only_a_shared_page_shows_how_to_pair_another(tmp_path, tablet):
+    assert tablet.send("GET", "/devices/code").status == 404
+    assert 'class="code"' not in tablet.open("/devices")
+    page = opened(build(tmp_path / "kitchen.xlsx"), address="http://192.168.1.2:8321")
+    try:
+        other = device(page)
+        assert page.pairing.code in other.open("/devices")
+        assert "not encrypted" in other.text
+        picture = other.send("GET", "/devices/code")
+        assert (picture.status, picture.headers["content-type"], "<svg" in picture.text) == (200, "image/svg+xml", True)
+    finally:
+        page.close()
+
+
 def test_names_are_escaped_everywhere(tmp_path):
     name = '<script>alert("x")</script>'
     content = {table: [{key: name if value == "plum tomato" else value for key, value in row.items()} for row in rows] for table, rows in KITCHEN.items()}  # fmt: skip

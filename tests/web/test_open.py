@@ -66,9 +66,9 @@ def test_a_port_that_is_taken_gets_another(workbook, opened, port):
 
 def test_without_the_packages_it_says_how_to_install_them(workbook, monkeypatch, capsys):
     monkeypatch.delitem(sys.modules, "stillroom.web.serve")
-    monkeypatch.setitem(sys.modules, "segno", None)
+    monkeypatch.setitem(sys.modules, "uvicorn", None)
     assert run(["open", str(workbook)]) == CommandWrong.exit_code
-    assert "needs segno too. Run: python -m pip install 'stillroom[kitchen]'" in capsys.readouterr().err
+    assert "needs uvicorn too. Run: python -m pip install 'stillroom[kitchen]'" in capsys.readouterr().err
 
 
 def test_what_is_no_workbook_is_refused_and_nothing_is_left_beside_it(tmp_path, opened, port, capsys):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import datetime
+import io
 import json
 import re
 import sys
@@ -15,6 +16,7 @@ from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
+import segno
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
@@ -50,6 +52,10 @@ PICTURES = {"jars": jars_picture, "freezer": freezer_picture}
 ENTERED, UNDONE = "#entered", "#undone"
 """Where a page shows what was just entered, and that it was taken back."""
 LONGEST = 200
+PLAIN_HTTP = (
+    "Anyone in your home network who can listen in can read what is sent, for it is not encrypted: "
+    "share only in a network you trust."
+)
 LATE_MINUTES, MOST_LATE = ("15", "-15", "0"), datetime.timedelta(hours=12)
 """By how much the times of the day may be moved with one tap (0: back to the plan), and in all."""
 NOTHING_TYPED: Mapping[str, Any] = {"wrong": "", "typed": {}}
@@ -64,9 +70,14 @@ def kitchen(
     cookie: str = "stillroom",
     pairing: Pairing | None = None,
     moment: Callable[[], datetime.datetime] = datetime.datetime.now,
+    address: str = "",
 ) -> Kitchen:
-    """Return the page of one workbook, for the names and addresses by which it may be called. Raises CouldNotWrite."""
-    return Kitchen(Keeper(path, today), Planner(path), pairing or Pairing(), hosts, cookie, moment)
+    """
+    Return the page of one workbook, for the names by which it may be called; `address` is where it is shared.
+
+    Raises WorkbookRefused where it cannot be read, CouldNotWrite where its page is open already.
+    """
+    return Kitchen(Keeper(path, today), Planner(path), pairing or Pairing(), hosts, cookie, moment, address)
 
 
 class Kitchen:
@@ -80,8 +91,10 @@ class Kitchen:
         hosts: tuple[str, ...],
         cookie: str,
         moment: Callable[[], datetime.datetime],
+        address: str,
     ) -> None:
         self.keeper, self.planner, self.pairing, self.moment = keeper, planner, pairing, moment
+        self.address = address
         self.late = (datetime.date.min, datetime.timedelta())
         self._drawing = threading.Lock()
         self._pictures: tuple[Look | None, Mapping[str, Picture]] = (None, {})
@@ -119,6 +132,7 @@ class Kitchen:
             Route("/plan/events", self.plan_events),
             Route("/workbook/file", self.file),
             Route("/picture/{name}", self.picture),
+            Route("/devices/code", self.code),
             Route("/pair", self.pair, methods=["GET", "POST"]),
             Route("/static/{name}", static),
         ]
@@ -286,7 +300,8 @@ class Kitchen:
 
     def paired_devices(self, look: Look) -> Mapping[str, Any]:
         """Which devices are paired."""
-        return {"devices": self.keeper.journal.devices(), "code": self.pairing.code, "day": look.day}
+        found = {"devices": self.keeper.journal.devices(), "code": self.pairing.code, "address": self.address}
+        return {**found, "day": look.day, "plain_http": PLAIN_HTTP}
 
     # Changing
 
@@ -414,6 +429,14 @@ class Kitchen:
         status = 200 if request.method == "GET" else 403
         return HTMLResponse(self.templates.get_template("pair.html").render(facts), status)
 
+    def code(self, _: Request) -> Response:
+        """Give the picture of the address and the code by which another device is paired."""
+        if not self.address:
+            return PlainTextResponse("This page is not shared.", 404)
+        picture = io.BytesIO()
+        pairing_picture(self.address, self.pairing.code).save(picture, kind="svg", scale=8, light="white")
+        return Response(picture.getvalue(), media_type="image/svg+xml")
+
     def send_away(self, request: Request, _: FormData) -> str:
         """Send every device away but the one that asks."""
         self.keeper.journal.send_away(but=digest(request.scope["cookie"]))
@@ -428,6 +451,11 @@ class WrongForm(StillroomError):
 
     def __str__(self) -> str:
         return "That form is not complete. Load the page again."
+
+
+def pairing_picture(address: str, code: str) -> segno.QRCode:
+    """Return the picture of the address that pairs a device with a code."""
+    return segno.make(f"{address}/pair?code={code}", micro=False)
 
 
 def open_line(look: Look, name: str, day: datetime.date) -> LineToRecord:

@@ -10,11 +10,10 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
-import segno
 import uvicorn
 
 from stillroom.errors import CommandWrong, CouldNotWrite
-from stillroom.web.pages import Kitchen, kitchen
+from stillroom.web.pages import PLAIN_HTTP, kitchen, pairing_picture
 from stillroom.workbook.ooxml.files.put import why_not
 
 HERE = "127.0.0.1"
@@ -24,12 +23,9 @@ SETTINGS: dict[str, Any] = {
     "server_header": False,
     "lifespan": "off",
     "timeout_graceful_shutdown": 2,
+    "limit_concurrency": 100,
 }
 """How the server is run: it says nothing but errors."""
-PLAIN_HTTP = (
-    "Anyone in your home network who can listen in can read what is sent, for it is not encrypted: "
-    "share only in a network you trust."
-)
 
 
 def open_kitchen(
@@ -44,12 +40,13 @@ def open_kitchen(
     with listening([HERE, *([address] if address else [])], port) as sockets:
         port = sockets[0].getsockname()[1]
         names = [f"{name}:{port}" for name in (HERE, "localhost", address) if name]
-        page = kitchen(path, hosts=tuple(names), cookie=f"stillroom-{port}")
+        shared = f"http://{address}:{port}" if address else ""
+        page = kitchen(path, hosts=tuple(names), cookie=f"stillroom-{port}", address=shared)
         try:
             own = f"http://{HERE}:{port}/?key={page.pairing.key}"
             tell(f"The kitchen page of {path.name}: {own}")
-            if share:
-                tell(share_words(page, f"http://{address}:{port}"))
+            if shared:
+                tell(share_words(shared, page.pairing.code))
             tell("Stop it with Ctrl+C. The workbook stays an ordinary file.")
             if show is not None:
                 show(own)
@@ -60,11 +57,10 @@ def open_kitchen(
             page.close()
 
 
-def share_words(page: Kitchen, address: str) -> str:
+def share_words(address: str, code: str) -> str:
     """Return how to pair a device in the home network, with the picture of its address and code."""
-    code = page.pairing.code
     picture = io.StringIO()
-    segno.make(f"{address}/pair?code={code}", micro=False).terminal(out=picture, compact=True)
+    pairing_picture(address, code).terminal(out=picture, compact=True)
     return f"{picture.getvalue()}\nOn the tablet or phone: {address} and the code {code}. It works once.\n{PLAIN_HTTP}"
 
 
