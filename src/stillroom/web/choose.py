@@ -24,7 +24,6 @@ from stillroom.app.adopt import start_workbook
 from stillroom.app.answers import Told, filling
 from stillroom.app.record.taps import look
 from stillroom.errors import CommandWrong, StillroomError, WorkbookRefused
-from stillroom.household import text
 from stillroom.reports.problems import line as sentence
 from stillroom.reports.terminal.setup import made_lines
 from stillroom.web.guard import Guard, Pairing, form_token
@@ -89,12 +88,15 @@ class Devices:
 
 
 class Chooser:
-    """What a server serves until a workbook is chosen; from then on the kitchen page of that, in the same place."""
+    """
+    What a server serves until a workbook is chosen; from then on the kitchen page of that, in the same place.
 
-    def __init__(
-        self, home: Path, *, hosts: tuple[str, ...], cookie: str, other: str = "", stop: Callable[[], None]
-    ) -> None:
-        self.home, self.hosts, self.cookie, self.other, self.stop = home, hosts, cookie, other, stop
+    `other` is the address of a page that may be open already. No path comes from a request: a workbook has an id.
+    """
+
+    def __init__(self, home: Path, *, hosts: tuple[str, ...], cookie: str = "stillroom", other: str = "") -> None:
+        self.home, self.hosts, self.cookie, self.other = home, hosts, cookie, other
+        self.stop: Callable[[], None] = lambda: None
         self.page: Kitchen | None = None
         self.pairing, self.devices = Pairing(), Devices()
         self._turn = threading.Lock()
@@ -124,7 +126,7 @@ class Chooser:
         return self.html(request, "choose.html", {"files": self.listed(), "said": (), "made": None})
 
     def listed(self) -> list[tuple[str, str, str, datetime.date]]:
-        """Return the id, the name, the folder and the last day of each workbook; an id stands for a path in requests."""
+        """Return the id, the name, the folder and the last day of each workbook."""
         return [self.entry(file) for file in workbooks(self.home)]
 
     def entry(self, file: Path) -> tuple[str, str, str, datetime.date]:
@@ -168,7 +170,8 @@ class Chooser:
         with self._turn:
             if self.page is None:
                 look(file, (), datetime.date.today())
-                page = kitchen(file, hosts=self.hosts, cookie=self.cookie, pairing=self.pairing, stop=self.stop)
+                page = kitchen(file, hosts=self.hosts, cookie=self.cookie, pairing=self.pairing)
+                page.stop = self.stop
                 for cookie, name in self.devices.cookies.items():
                     page.keeper.journal.pair(cookie, name)
                 page.start()

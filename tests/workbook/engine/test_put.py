@@ -9,11 +9,13 @@ import signal
 import subprocess
 import sys
 import textwrap
+from pathlib import Path
 
 import pytest
 
 from stillroom.errors import CouldNotWrite
 from stillroom.workbook.ooxml.files import outputs
+from stillroom.workbook.ooxml.files import put as put_module
 from stillroom.workbook.ooxml.files.outputs import LIST, is_ours, put_output, refuse_strangers, remembered
 from stillroom.workbook.ooxml.files.put import put
 
@@ -137,3 +139,27 @@ def test_the_list_survives_lines_that_were_cut_short_and_stays_short(tmp_path, m
     assert is_ours(path)
     assert is_ours(tmp_path / "b.txt")
     assert all(json.loads(line) for line in (tmp_path / LIST).read_text().split("\n") if line)
+
+
+def test_on_windows_a_file_that_is_being_read_is_replaced_a_moment_later(tmp_path, monkeypatch):
+    target, tries = tmp_path / "kitchen.xlsx", []
+    target.write_bytes(b"old")
+    replace = Path.replace
+
+    def refused_twice(beside, to):
+        tries.append(to)
+        if len(tries) < 3:
+            raise PermissionError(errno.EACCES, "Access is denied")
+        return replace(beside, to)
+
+    monkeypatch.setattr(put_module, "WINDOWS", True)
+    monkeypatch.setattr(put_module, "WAITS", (0.0, 0.0, 0.0))
+    monkeypatch.setattr(Path, "replace", refused_twice)
+    put(target, lambda file: file.write(b"new"))
+    assert (target.read_bytes(), len(tries)) == (b"new", 3)
+    monkeypatch.setattr(put_module, "WAITS", ())
+    tries.clear()
+    with pytest.raises(PermissionError):
+        put(target, lambda file: file.write(b"newer"))
+    assert [one.name for one in tmp_path.iterdir()] == ["kitchen.xlsx"]
+    assert target.read_bytes() == b"new"

@@ -7,10 +7,12 @@ import errno
 import os
 import re
 import secrets
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import IO
 
+WINDOWS = os.name == "nt"
 _REASONS = {
     errno.ENOSPC: "the disk is full",
     errno.EFBIG: "the disk takes no file of that size",
@@ -47,6 +49,8 @@ def why_not(error: OSError) -> str:
     return windows or _REASONS.get(error.errno or 0) or error.strerror or str(error) or "the system refused"
 
 
+WAITS = (0.05, 0.1, 0.2, 0.3, 0.4)
+"""Seconds between the tries to move a file over one that is being read."""
 moved: list[Path] = []
 """The files that were put in their place, so that a command that fails or is stopped can name them."""
 NO_FOLLOW = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
@@ -86,7 +90,7 @@ def put(
             at("flushed")
             file.seek(0)
             ready(file.read())
-            if os.name == "nt":
+            if WINDOWS:
                 file.close()  # Windows does not rename an open file
             moved.append(target)
             _move(beside, target, fresh=fresh)
@@ -108,7 +112,7 @@ def put(
 def _move(beside: Path, target: Path, *, fresh: bool) -> None:
     """Move a file into its place; a fresh one only where nothing is, by a second name where the disk has those."""
     if not fresh:
-        beside.replace(target)
+        _replace(beside, target)
         return
     try:
         os.link(beside, target)
@@ -118,6 +122,23 @@ def _move(beside: Path, target: Path, *, fresh: bool) -> None:
         if os.path.lexists(target):
             raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST)) from None
         beside.rename(target)
+
+
+def _replace(beside: Path, target: Path) -> None:
+    """
+    Move a file over another in one step.
+
+    On Windows that is refused while anybody reads the other, as a page or a virus scanner does for a moment: it is
+    tried again for about a second.
+    """
+    for wait in WAITS if WINDOWS else ():
+        try:
+            beside.replace(target)
+        except PermissionError:
+            time.sleep(wait)
+        else:
+            return
+    beside.replace(target)
 
 
 _LEFT_OVER = re.compile(r"\.stillroom-(\d+)-[0-9a-f]{16}\.new")
@@ -135,7 +156,7 @@ def clear_left_overs(folder: Path) -> None:
 
 def is_running(process: int) -> bool:
     """Whether a process of that number runs on this machine; on Windows an open file cannot be cleared away anyhow."""
-    if os.name == "nt":
+    if WINDOWS:
         return process == os.getpid()
     try:
         os.kill(process, 0)
