@@ -95,6 +95,8 @@ def tried(program: Path) -> int:
 def first_page(page: subprocess.Popen[str]) -> int:
     """Ask for the page at the address that the program prints; return the status of the answer."""
     line = page.stdout.readline() if page.stdout else ""
+    if "http" not in line:
+        return 0
     own = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(), urllib.request.ProxyHandler({}))
     with own.open(line[line.index("http") :].strip(), timeout=WAIT_SECONDS) as answer:
         return int(answer.status)

@@ -10,7 +10,7 @@ import sys
 
 import pytest
 
-from stillroom.cli import run
+from stillroom.cli import entry_point, run
 from stillroom.web import launchers
 from stillroom.web.launchers import launcher
 
@@ -68,3 +68,30 @@ def test_in_a_self_contained_folder_it_is_the_program_itself(tmp_path, monkeypat
     monkeypatch.setattr(sys, "executable", "/opt/stillroom/stillroom")
     path = launchers.put_launcher(tmp_path)
     assert path.read_text(encoding="utf-8") == "#!/bin/sh\nexec /opt/stillroom/stillroom open\n"
+
+
+@pytest.fixture
+def frozen(monkeypatch):
+    """As in a self-contained folder; which words it runs."""
+    ran = []
+    monkeypatch.setattr(sys, "frozen", True, raising=False)
+    monkeypatch.setattr("multiprocessing.freeze_support", lambda: ran.append("workers begin here"))
+    monkeypatch.setattr(entry_point, "run", lambda words: ran.append(words) or 0)
+    return ran
+
+
+@pytest.mark.parametrize(("typed", "run"), [([], ["open"]), (["plan", "k.xlsx"], ["plan", "k.xlsx"])])
+def test_a_double_click_on_a_self_contained_folder_opens_the_page(frozen, monkeypatch, typed, run):
+    monkeypatch.setattr(sys, "argv", ["stillroom", *typed])
+    with pytest.raises(SystemExit):
+        entry_point.main()
+    assert frozen == ["workers begin here", run]
+
+
+def test_the_browser_does_not_get_the_libraries_of_the_folder(frozen, monkeypatch):
+    monkeypatch.setattr(sys, "argv", ["stillroom"])
+    monkeypatch.setenv("LD_LIBRARY_PATH", "/folder/_internal")
+    monkeypatch.setenv("LD_LIBRARY_PATH_ORIG", "/their/own")
+    with pytest.raises(SystemExit):
+        entry_point.main()
+    assert (os.environ["LD_LIBRARY_PATH"], "LD_LIBRARY_PATH_ORIG" in os.environ) == ("/their/own", False)

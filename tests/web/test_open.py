@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import socket
 import sys
 
@@ -97,3 +98,12 @@ def test_without_a_workbook_the_page_asks_for_one(opened, port, tmp_path, monkey
 def test_it_is_not_shared_before_a_workbook_is_chosen(capsys):
     assert run(["open", "--share"]) == CommandWrong.exit_code
     assert "--share goes with a workbook" in capsys.readouterr().err
+
+
+def test_whoever_reads_a_pipe_has_the_address_while_the_page_runs(workbook, opened, port, monkeypatch):
+    pipe = io.TextIOWrapper(io.BytesIO())
+    seen = []
+    monkeypatch.setattr(sys, "stdout", pipe)
+    monkeypatch.setattr("webbrowser.open", lambda own: seen.append(own.encode() in pipe.buffer.getvalue()))
+    assert run(["open", str(workbook), "--port", str(port)]) == 0
+    assert seen == [True]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 import webbrowser
 from pathlib import Path
 from typing import Annotated
@@ -56,8 +57,14 @@ def open_page(
     except ModuleNotFoundError as missing:
         msg = f"The kitchen page needs {missing.name} too. Run: python -m pip install 'stillroom[kitchen]'"
         raise CommandWrong(msg) from None
-    tell, show = (lambda words: show_lines([words])), webbrowser.open if browser else None
+    show = webbrowser.open if browser else None
     if file is None:
         choose_kitchen(Path.home(), port=port, tell=tell, show=show)
     else:
         open_kitchen(file, share=share, port=port, tell=tell, show=show)
+
+
+def tell(words: str) -> None:
+    """Print a sentence at once, for the page runs on, and whoever reads a pipe waits for its address."""
+    show_lines([words])
+    sys.stdout.flush()

@@ -9,6 +9,7 @@ import signal
 import subprocess
 import sys
 import textwrap
+import time
 from pathlib import Path
 
 import pytest
@@ -163,3 +164,15 @@ def test_on_windows_a_file_that_is_being_read_is_replaced_a_moment_later(tmp_pat
         put(target, lambda file: file.write(b"newer"))
     assert [one.name for one in tmp_path.iterdir()] == ["kitchen.xlsx"]
     assert target.read_bytes() == b"new"
+
+
+def test_on_windows_only_an_old_left_over_is_cleared_away(tmp_path, monkeypatch):
+    monkeypatch.setattr(put_module, "WINDOWS", True)
+    monkeypatch.setattr(put_module, "is_running", None)
+    fresh, old = (tmp_path / f".stillroom-999999-{digit * 16}.new" for digit in "ab")
+    fresh.write_bytes(b"of a run at work")
+    old.write_bytes(b"of a run that was killed")
+    long_ago = time.time() - 2 * put_module.LEFT_OVER_SECONDS
+    os.utime(old, (long_ago, long_ago))
+    put_module.clear_left_overs(tmp_path)
+    assert (fresh.exists(), old.exists()) == (True, False)

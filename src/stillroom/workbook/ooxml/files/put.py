@@ -49,6 +49,7 @@ def why_not(error: OSError) -> str:
     return windows or _REASONS.get(error.errno or 0) or error.strerror or str(error) or "the system refused"
 
 
+LEFT_OVER_SECONDS = 600.0
 WAITS = (0.05, 0.1, 0.2, 0.3, 0.4)
 """Seconds between the tries to move a file over one that is being read."""
 moved: list[Path] = []
@@ -149,15 +150,20 @@ def clear_left_overs(folder: Path) -> None:
     with contextlib.suppress(OSError), os.scandir(folder) as entries:
         for entry in entries:
             found = _LEFT_OVER.fullmatch(entry.name)
-            if found and entry.is_file(follow_symlinks=False) and not is_running(int(found[1])):
+            if found and entry.is_file(follow_symlinks=False) and _is_left_over(entry, int(found[1])):
                 with contextlib.suppress(OSError):
                     Path(entry).unlink()
 
 
-def is_running(process: int) -> bool:
-    """Whether a process of that number runs on this machine; on Windows an open file cannot be cleared away anyhow."""
+def _is_left_over(entry: os.DirEntry[str], process: int) -> bool:
+    """Whether the run that began a file is over; Windows cannot be asked, so there it has to be some minutes old."""
     if WINDOWS:
-        return process == os.getpid()
+        return time.time() - entry.stat().st_mtime > LEFT_OVER_SECONDS
+    return not is_running(process)
+
+
+def is_running(process: int) -> bool:
+    """Whether a process of that number runs on this machine; never asked on Windows, where asking would end it."""
     try:
         os.kill(process, 0)
     except (ProcessLookupError, OverflowError):
