@@ -21,6 +21,12 @@ sys.path.insert(0, str(ROOT / "demo"))
 
 from environment import prepare  # noqa: E402 - the folder has to be on the path first
 
+PROGRAMS = (
+    ("LibreOffice", ("soffice",), "workbooks"),
+    ("Chromium", ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable"), "pages"),
+)
+"""Programs of the system that some tests need: the name, its commands, and what is opened in it."""
+
 
 def main() -> int:
     """Prepare the environment, run the checks, say what was skipped; 0 when all is well."""
@@ -45,10 +51,11 @@ def main() -> int:
         code, words = check.result()
         print(f"== {name}\n{words}", end="", flush=True)
         failed += [name] if code else []
-    if shutil.which("soffice") is None:
-        print("LibreOffice is not installed: the tests that open workbooks in it were skipped.", flush=True)
-        if os.environ.get("STILLROOM_NEEDS_LIBREOFFICE"):
-            failed.append("LibreOffice tests")
+    for name, commands, what in PROGRAMS:
+        if not any(map(shutil.which, commands)):
+            print(f"{name} is not installed: the tests that open {what} in it were skipped.", flush=True)
+            if os.environ.get(f"STILLROOM_NEEDS_{name.upper()}"):
+                failed.append(f"{name} tests")
     print(f"{time.monotonic() - began:.0f} s; " + (f"failed: {', '.join(failed)}" if failed else "all checks passed"))
     return 1 if failed else 0
 

@@ -16,7 +16,7 @@ from stillroom.errors import KINDS
 
 ROOT = Path(__file__).resolve().parents[1]
 SOURCE = ROOT / "src" / "stillroom"
-PACKAGES = ("app", "cli", "handbook", "household", "reports", "timetable", "workbook/starter")
+PACKAGES = ("app", "cli", "handbook", "household", "reports", "timetable", "web", "workbook/starter")
 WORKBOOKS = sorted([*(ROOT / "workbook_templates").glob("*.xlsx"), *(ROOT / "demo").glob("*.xlsx")])
 OUT = {
     "stand": r"(?<!let )\bstands?\b(?! (?:overnight|until|for \d))",
@@ -88,6 +88,13 @@ def test_no_string_of_the_source_has_a_word_that_is_out(package):
         for line, text in literals(path):
             found += [f"{name}:{line}: {word}: {text}" for word in words_out(text) if (name, word) not in EXCEPTIONS]
     assert not found, "\n".join(found)
+
+
+def test_no_text_of_the_kitchen_page_has_a_word_that_is_out():
+    files = sorted((SOURCE / "web").glob("*/*.[hj][ts]*"))
+    words = {path.name: re.sub(r"{#.*?#}|{%.*?%}|/\*.*?\*/", "", path.read_text(encoding="utf-8")) for path in files}
+    assert len(words) > 8
+    assert not [f"{name}: {word}" for name, text in words.items() for word in words_out(text)]
 
 
 def test_no_text_of_the_schema_has_a_word_that_is_out():

@@ -237,9 +237,9 @@ def kitchens(file: str = "kitchens") -> list[dict[str, Any]]:
     return found
 
 
-def replay(kitchen: dict[str, Any], path: Path) -> Replayed:
+def answered(kitchen: dict[str, Any]) -> tuple[setup.Told, int, list[str]]:
     """
-    Answer `start` as a kitchen's page has it, then check and plan.
+    Answer the questions of `start` as a kitchen's page has it: what was told, how many answers typed, what was refused.
 
     Of a list of answers the next is typed where one is refused; a question whose last answer is refused is left at its
     default.
@@ -261,9 +261,15 @@ def replay(kitchen: dict[str, Any], path: Path) -> Replayed:
                 return str(text or default)
         return default
 
-    began = time.monotonic()
     with patch.object(setup, "asked", answer), contextlib.redirect_stdout(io.StringIO()):
         told = setup.ask(setup.Told())
+    return told, typed + len(list(answers)), refused
+
+
+def replay(kitchen: dict[str, Any], path: Path) -> Replayed:
+    """Answer `start` as a kitchen's page has it, type its cells, then check and plan."""
+    began = time.monotonic()
+    told, typed, refused = answered(kitchen)
     start_workbook(path, setup.filling(told))
     first = kitchen.get("typed_first", ()) if shutil.which("soffice") else ()
     for table, row, heading, value in first:

@@ -16,6 +16,9 @@ from stillroom.app.questions.bottlenecks import NOT_YET
 from stillroom.app.questions.suppose import CUT_SHORT
 from stillroom.app.questions.why import why_json
 from stillroom.app.write_plan import Planned, plan_workbook
+from stillroom.household.results.past_bottlenecks import NOTE, past_in
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.writer.plan import notes_in
 
 
 def planned(path: Path, *, bottlenecks: bool = False, seconds: float | None = None) -> Planned:
@@ -46,6 +49,11 @@ def bottlenecks_in(path: Path) -> list[object]:
     return [row[0].value for row in load_workbook(path)["Bottlenecks"].iter_rows(min_row=6) if row[0].value is not None]
 
 
+def past_of(path: Path) -> list[tuple[str, float, str]]:
+    """What is kept for the review of the plan of the day."""
+    return [(one.name, one.containers, one.one_more) for one in past_in(notes_in(Book.open(path))[NOTE])]
+
+
 def change_lids(path: Path, count: int) -> None:
     """Have another number of lids on hand."""
     book = load_workbook(path)
@@ -66,6 +74,7 @@ def test_a_plan_with_limits_fills_the_table_and_the_next_plan_of_other_inputs_em
     assert helps is not None
     assert helps.lines == (("a dozen lids", "9 quarts juice"),)
     assert bottlenecks_in(kitchen) == ["lids"]
+    assert past_of(kitchen) == [("lid", 9, ""), ("lid", 9, "a dozen lids")]
     again = planned(kitchen)
     assert again.unchanged
     assert again.would_help == helps

@@ -13,7 +13,10 @@ TABLES = {
     "yields": ["yields"],
     "bottlenecks": ["bottlenecks"],
     "season": ["targets", "containers_that_ran_out", "seasons", "targets_by_season"],
-    "review": [f"review_{what}" for what in ("targets", "crops", "preserves", "equipment", "years", "months", "weeks")],
+    "review": [
+        f"review_{what}"
+        for what in ("targets", "crops", "preserves", "equipment", "bottlenecks", "years", "months", "weeks")
+    ],
 }
 
 

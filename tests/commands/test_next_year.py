@@ -3,26 +3,32 @@
 import copy
 import datetime
 import json
+import random
+from collections import Counter
 from functools import cache
 from pathlib import Path
 
 import pytest
 from openpyxl import load_workbook
 from tests.household.three_seasons import PASTE, three_seasons
+from tests.samples import count
 from tests.small_kitchen import FRIDAY, KITCHEN, write_tables
 
 from stillroom.app.next_year import next_year_of, write_next_year_to
-from stillroom.app.plan import read_workbook
-from stillroom.app.review import review_of
+from stillroom.app.plan import read_book, read_workbook
+from stillroom.app.review import garden_of, review_of
 from stillroom.cli import run
 from stillroom.errors import CommandWrong
 from stillroom.household.journal.past_years import with_past
 from stillroom.household.records import Lot
 from stillroom.household.results.next_year import Change, expected_of
+from stillroom.household.results.past_bottlenecks import NOTE, Past, past_text
 from stillroom.household.units import POUND_KG
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.reader.past_years import read_past
 from stillroom.workbook.writer.next_year import change_cell
+from stillroom.workbook.writer.plan import notes_in, write_notes
+from stillroom.workbook.writer.record import add_rows
 
 JUICE = "tomato juice, quart"
 NOVEMBER = datetime.date(2026, 11, 1)
@@ -238,6 +244,28 @@ def test_before_its_first_weighing_a_next_year_is_reviewed_up_to_the_last_record
     assert review_of(after).day == NOVEMBER
 
 
+def test_the_garden_of_the_next_year_is_filled_as_the_last_season_was(seasons):
+    """Both quarts of juice, by the record in Past years; the targets and yields are those of the next year already."""
+    path, _ = seasons
+    before, after = (garden_of(read_workbook(one, FRIDAY))[0] for one in (path, path.with_name("next.xlsx")))
+    shares = [one.targets[0].containers[PASTE] / sum(one.targets[0].containers.values()) for one in (before, after)]
+    assert shares[0] == pytest.approx(shares[1])
+    assert 0.4 < shares[0] < 0.6
+
+
+def test_what_ran_short_is_kept_for_the_review(kitchen, tmp_path):
+    """Of all that a plan notes for the next one, only that."""
+    path = tmp_path / "kitchen.xlsx"
+    path.write_bytes(kitchen.read_bytes())
+    book = Book.open(path)
+    write_notes(book, {"inputs": "old", NOTE: past_text([Past(FRIDAY, "quart jar", 9.0)])})
+    book.save()
+    write_next_year_to(next_year_of(path, tmp_path / "next.xlsx", None, FRIDAY), tmp_path / "next.xlsx")
+    assert list(notes_in(Book.open(tmp_path / "next.xlsx"))) == [NOTE]
+    (one,) = review_of(read_workbook(tmp_path / "next.xlsx", FRIDAY)).bottlenecks
+    assert (one.name, one.plans, one.containers) == ("quart jar", 1, 9.0)
+
+
 def test_two_years_running_keep_both_and_a_workbook_in_use_is_not_replaced(seasons, tmp_path, capsys):
     first, second = tmp_path / "first.xlsx", tmp_path / "second.xlsx"
     first.write_bytes(seasons[0].with_name("next.xlsx").read_bytes())
@@ -256,6 +284,94 @@ def test_two_years_running_keep_both_and_a_workbook_in_use_is_not_replaced(seaso
     assert second.read_bytes() == kept
     assert run(["next-year", str(first), "--out", str(second), "--replace"]) == 0
     assert kept in [path.read_bytes() for path in tmp_path.glob("second.before-*")]
+
+
+def random_year(year, chance):
+    """What a household weighs and records from August to February: every use within what was weighed that day."""
+    lots, record = [], []
+    for week in sorted(chance.sample(range(12), 6)):
+        day = datetime.date(year, 8, 5) + datetime.timedelta(days=7 * week + chance.randint(0, 3))
+        lb = chance.randint(36, 60)
+        lots.append({"Picked on": day, "Crop": "plum tomato", "Amount": lb})
+        filled, failed = chance.randint(6, 9), chance.randint(0, 1)
+        record.append(
+            {"Date": day, "Preserve": JUICE, "Made": filled, "Failed seals": failed, "Crop": "plum tomato"}
+            | {"Crop used": 3 * (filled + failed), "Hands-on hours": chance.choice((None, 1.5))}
+        )
+        if chance.random() < 0.4:
+            record.append({"Date": day, "Preserve": "freeze whole: plum tomato", "Crop used": chance.randint(1, 2)})
+        if chance.random() < 0.3:
+            record.append({"Date": day, "Preserve": "lid", "What happened": "bought", "Made": 12})
+    for _ in range(28):
+        day = datetime.date(year, 11, 1) + datetime.timedelta(days=chance.randint(0, 90))
+        row = {
+            "Date": day,
+            "Preserve": JUICE,
+            "What happened": chance.choice(("ate", "ate", "ate", "ate", "ate", "ate", "gave", "spoiled")),
+        }
+        record.append(row | {"Made": chance.randint(1, 2)})
+    record.append({"Date": datetime.date(year, 12, 24), "Preserve": "thaw: plum tomato", "Crop used": 1})
+    return lots, record
+
+
+def entered(path, year):
+    """Enter a year into a workbook."""
+    book = Book.open(path)
+    for name, several in zip(("Harvest", "Record"), year, strict=True):
+        add_rows(book, name, several)
+    book.save()
+
+
+def state_of(reading):
+    """What is there: stocks, shelf by dates, and crop in the freezer."""
+    shelf, frozen = Counter(), Counter()
+    for row in reading.household.shelf:
+        shelf[row.preserve, row.made_on, row.best_by] += row.count
+    for lot in reading.household.lots:
+        if lot.frozen_on is not None:
+            frozen[lot.frozen_on] += lot.kg
+    stocks = [
+        (one.name, one.on_hand)
+        for table in ("containers", "lids", "pantry")
+        for one in getattr(reading.household, table)
+    ]
+    return [*stocks, *sorted(shelf.items(), key=str), *sorted(frozen.items())]
+
+
+@pytest.mark.parametrize("seed", range(count(2, 100)))
+def test_three_years_through_next_year_are_as_in_one_workbook_that_goes_on(tmp_path, seed):
+    """Nothing is lost and nothing counts twice: the same stocks, shelf and freezer, and the same review."""
+    chance = random.Random(seed)
+    tables = copy.deepcopy(KITCHEN)
+    tables["Kitchen"].append({"Setting": "use learned yields", "Value": "no"})
+    tables["Containers"][0]["On hand"] = tables["Lids"][0]["On hand"] = 400
+    tables["Pantry"][0]["On hand"] = 90
+    start = {"Harvest": [], "Record": [], "Shelf": [{"Preserve": JUICE, "On hand": 5, "Made on": BEFORE}]}
+    one, path = (write_tables(tmp_path / f"{name}.xlsx", tables | start) for name in ("one", "2026"))
+    for year in (2026, 2027, 2028):
+        rows_of_year = random_year(year, chance)
+        entered(one, rows_of_year)
+        entered(path, rows_of_year)
+        out = tmp_path / f"{year + 1}.xlsx"
+        write_next_year_to(next_year_of(path, out, None, FRIDAY), out)
+        path = out
+    after = read_workbook(path, FRIDAY)
+    before = read_book(Book.open(one), FRIDAY, after.typed.kitchen.first_day)
+    assert state_of(after) == [(name, pytest.approx(many)) for name, many in state_of(before)]
+    new = review_of(after)
+    old = review_of(read_book(Book.open(one), FRIDAY, new.day))
+    assert (new.records, new.years, new.equipment, new.preserves) == (
+        old.records,
+        old.years,
+        old.equipment,
+        old.preserves,
+    )
+    assert [(row.weighed_kg, row.years, row.sessions) for row in new.crops] == [
+        (pytest.approx(row.weighed_kg), row.years, row.sessions) for row in old.crops
+    ]
+    rates = [[(row.put_up, row.eaten, row.given, row.a_month) for row in found.targets] for found in (old, new)]
+    assert rates[0] == rates[1]
+    assert rates[0][0][-1] is not None
 
 
 # What is refused, and what is only said.

@@ -7,11 +7,12 @@ import datetime
 import sys
 
 import pytest
-from tests.benches.newcomer import kitchens, replay
+from tests.benches.newcomer import MOST_TYPED, answered, kitchens, replay
 from tests.small_kitchen import WEEKDAYS, build
 
 from stillroom.app.plan import read_workbook
 from stillroom.cli import run
+from stillroom.cli.setup import filling
 from stillroom.reports.problems import line
 from stillroom.workbook.ooxml.book import Book
 
@@ -195,6 +196,21 @@ def test_a_kitchen_told_in_prose_comes_to_a_plan(tmp_path):
     assert found.lines > 0
 
 
+@pytest.mark.parametrize("kitchen", kitchens("told"), ids=lambda kitchen: kitchen["name"])
+def test_what_ten_households_told_a_neighbor_is_read_as_typed(kitchen):
+    """Their pages were written without the questions in sight; only what has two readings, or is in no table, is refused."""
+    told, typed, refused = answered(kitchen)
+    assert len(refused) == kitchen.get("rightly", 0), refused
+    assert typed + len(kitchen["typed_first"]) <= MOST_TYPED
+    filling(told)
+
+
+def test_days_of_other_hours_are_in_the_workbook(tmp_path, capsys):
+    path = tmp_path / "kitchen.xlsx"
+    said(capsys, "start", path, *OHIO, "--hands", "2, Tue 0; Sat 6, Sun 3")
+    assert [rows(path, "Hours")["hands"][day] for day in WEEKDAYS] == [2, 0, 2, 2, 2, 6, 3]
+
+
 def test_a_metric_kitchen_has_the_sizes_it_was_asked_for(tmp_path, capsys):
     path = tmp_path / "kitchen.xlsx"
     said(capsys, "start", path, "--metric", "--altitude", "200m", "--crops", "plums, tomatoes", "--jars",
@@ -213,6 +229,18 @@ def test_of_all_crops_only_what_fits_is_written(tmp_path, capsys):
 
 
 # ---------------------------------------------------------------- add
+
+
+def test_a_target_comes_with_a_crop_only_for_a_preserve_at_yes(tmp_path, capsys):
+    """Dried apples come at no, so dried fruit is no target; applesauce comes at yes."""
+    path = tmp_path / "kitchen.xlsx"
+    said(capsys, "start", path, *OHIO, "--crops", "tomatoes", "--have", "canner, dryer")
+    assert "apples, dried (no)" in said(capsys, "add", path, "apples")
+    assert "applesauce" in rows(path, "Winter list")
+    assert "dried fruit" not in rows(path, "Winter list")
+    counted = Book.open(path).table("Counts toward")
+    names = {cell.value for cells in counted.rows for cell in cells}
+    assert "dried fruit" not in names
 
 
 def test_add_brings_a_crop_with_its_preserves_ingredients_and_targets(ohio, tmp_path, capsys):

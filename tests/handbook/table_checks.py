@@ -6,12 +6,12 @@ import itertools
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 
-from stillroom.handbook.foods import kinds
+from stillroom.handbook.foods import kinds, kinds_named
 from stillroom.handbook.ingredients import extras
 from stillroom.handbook.jars import JARS, KILOGRAMS, LITRES
 from stillroom.handbook.lines import lines
 from stillroom.handbook.processes import DIAL_TOP_FT, MOST_LB, TABLE_TOP_FT, Process, all_processes, ladders
-from stillroom.handbook.tables import STATUSES, TABLES, listed, table
+from stillroom.handbook.tables import STATUSES, TABLES, listed, number, table
 
 
 def faults() -> tuple[str, ...]:
@@ -123,6 +123,18 @@ def rows_of_no_table() -> Iterator[str]:
             yield f"in_the_pot {row['key']}: counted {row['counted']!r}"
 
 
+def impossible_plantings() -> Iterator[str]:
+    """Yield each row of what a garden gives whose food or words no crop has, or whose figures are out of order."""
+    for row in table("planting"):
+        if kinds_named(row["words"] or row["food"]) != {row["food"]}:
+            yield f"planting {row['key']}: no crop is called so"
+        low, high, near, far = (number(row[column]) for column in ("lb_low", "lb_high", "inches_low", "inches_high"))
+        if row["per"] not in ("100 ft", "plant") or (low is None) != (high is None) or (near is None) != (far is None):
+            yield f"planting {row['key']}: a figure is missing"
+        if not 0 < (low or 1) <= (high or 1) or not 0 < (near or 1) <= (far or 1) or (low is None and not row["note"]):
+            yield f"planting {row['key']}: figures out of order, or none and no note that says why"
+
+
 CHECKS = (
     unsourced_rows,
     repeated_keys,
@@ -133,5 +145,6 @@ CHECKS = (
     unknown_units,
     unknown_names,
     rows_of_no_table,
+    impossible_plantings,
 )
 """Every check of the tables, in reading order."""

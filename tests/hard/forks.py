@@ -26,7 +26,7 @@ from typing import Any
 
 import stillroom
 
-LONGEST_SECONDS = 300
+LONGEST_SECONDS, LONG_AFTER_SECONDS = 300, 20
 WRITES = os.O_WRONLY | os.O_RDWR | os.O_CREAT
 CHANGES = ("os.rename", "os.link", "os.symlink", "os.remove", "os.rmdir", "os.mkdir", "os.truncate", "os.utime")
 
@@ -52,17 +52,24 @@ class Ending:
     left_running: bool
 
 
-def run(folder: Path, words: Sequence[str], *, stop: Stop | None = None, largest: int | None = None) -> Ending:
+def run(
+    folder: Path,
+    words: Sequence[str],
+    *,
+    stop: Stop | None = None,
+    largest: int | None = None,
+    cores: int | None = None,
+) -> Ending:
     """
     Run a command in a folder; its temporary files go into the folder `tmp` there.
 
-    `largest` is how many bytes a file may have.
+    `largest` is how many bytes a file may have, `cores` how many cores it sees: with one it starts no other process.
     """
     began = time.monotonic()
     with tempfile.TemporaryDirectory() as keeper:
         kept = Path(keeper)
         process: Any = _context().Process(  # type: ignore[attr-defined]
-            target=_child, args=(str(folder), list(words), keeper, stop, largest)
+            target=_child, args=(str(folder), list(words), keeper, stop, largest, cores)
         )
         process.start()
         if stop is not None and stop.step is None:
@@ -107,8 +114,8 @@ def _text(path: Path) -> str:
 
 
 def _any_of_session(session: int) -> bool:
-    """Whether a process that a command began is still there two seconds after it; looked up where there is /proc."""
-    until = time.monotonic() + 2
+    """Whether a process that a command began is still there long after it; looked up where there is /proc."""
+    until = time.monotonic() + LONG_AFTER_SECONDS
     while True:
         found = False
         for each in Path("/proc").glob("[0-9]*/stat"):
@@ -122,7 +129,9 @@ def _any_of_session(session: int) -> bool:
         time.sleep(0.02)
 
 
-def _child(folder: str, words: list[str], keeper: str, stop: Stop | None, largest: int | None) -> None:
+def _child(
+    folder: str, words: list[str], keeper: str, stop: Stop | None, largest: int | None, cores: int | None
+) -> None:
     """Run the command, as a process of its own that a terminal began."""
     os.setsid()
     for number, name in ((1, "out"), (2, "err")):
@@ -131,6 +140,8 @@ def _child(folder: str, words: list[str], keeper: str, stop: Stop | None, larges
     os.environ["TMPDIR"] = str(Path(folder) / "tmp")
     tempfile.tempdir = None
     sys.dont_write_bytecode = True
+    if cores is not None:
+        os.cpu_count = lambda: cores  # type: ignore[assignment]
     signal.signal(signal.SIGINT, signal.default_int_handler)
     seen = _watch(folder, stop)
     if largest is not None:

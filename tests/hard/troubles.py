@@ -101,7 +101,7 @@ COMMANDS = {
     "evening": ["evening", "planned.xlsx", "--as-planned", "--came", "plum tomato 3 lb"],
     "catch-up": ["catch-up", "planned.xlsx", "--yes", "--on", "2026-08-16"],
     "merge": ["merge", "kitchen.xlsx", "planned.xlsx", "--take", "both"],
-    "review": ["review", "planned.xlsx", "--write", "--csv", "csv"],
+    "review": ["review", "planned.xlsx", "--write", "--csv", "csv", "--out", "paper"],
     "next-year": ["next-year", "planned.xlsx", "--out", "next.xlsx"],
     "bought": ["bought", "kitchen.xlsx", "lid", "12", "--on", "2026-08-14"],
     "stock": ["stock", "planned.xlsx", "--csv", "csv"],
@@ -119,7 +119,7 @@ COMMANDS = {
 }
 SERVES = ("open",)
 """Runs until it is stopped; what it may lose is tried in tests/web."""
-ONLY_READ = ("today", "eat-first", "day", "check", "why", "handbook", "hedge")
+ONLY_READ = ("today", "eat-first", "day", "check", "why", "handbook", "hedge", "garden")
 NO_REPLACE = ("start",)
 """Commands that make a file and never take the place of another."""
 ONCE = ("start", "undo")
@@ -249,7 +249,7 @@ def aftermath(name: str, folder: Path, before: Mapping[str, bytes]) -> list[str]
     is_done = any(content != before.get(one) for one, content in seen(after).items() if ".before-" not in one)
     if is_done and name in ONCE:
         return wrong
-    again = run(folder, COMMANDS[name])
+    again = run(folder, COMMANDS[name], cores=1)
     after = contents(folder)
     if again.code:
         wrong.append(f"the next run ends with {again.code}: {again.err[-300:]}")
@@ -301,7 +301,7 @@ def full_disk_of(folder: Path, name: str, share: float, *, disk: bool = False) -
         before = contents(folder)
         if disk:
             mount(folder, used + most, again=True)
-        ending = run(folder, COMMANDS[name], largest=None if disk else most)
+        ending = run(folder, COMMANDS[name], largest=None if disk else most, cores=1)
         wrong = [] if ending.code in (0, COULD_NOT_WRITE) else [f"it ended with {ending.code}: {ending.err[-300:]}"]
         wrong += ["it ended in a traceback"] if "Traceback" in ending.err else []
         wrong += false_sentences(name, ending, before, contents(folder))

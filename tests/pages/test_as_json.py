@@ -71,6 +71,7 @@ def test_the_receipt_says_what_was_written():
         "cleared_to_be_safe": [],
         "backup": "k.before-2026-08-14-0930.xlsx",
         "other_names": 0,
+        "too_short": [],
         "path": "k.xlsx",
     }
 

@@ -164,6 +164,22 @@ def test_a_line_that_is_recorded_already_is_not_dropped_in_silence(page, tablet)
     assert "is recorded already" in answer.text
 
 
+def test_a_full_disk_is_told_and_what_was_answered_is_kept(workbook, page, tablet):
+    file = page.keeper.journal._file
+    file.execute(f"PRAGMA max_page_count = {file.execute('PRAGMA page_count').fetchone()[0]}")
+    done = []
+    for pounds in range(1, 60):
+        answer = tablet.came(str(pounds))
+        if answer.status != 303:
+            break
+        done.append(pounds)
+    assert answer.status == 503
+    assert "could not be kept" in answer.text
+    file.execute("PRAGMA max_page_count = 1000")
+    page.keeper.turn()
+    assert came_in(workbook) == [60, *done]
+
+
 def test_a_count_becomes_what_was_eaten(workbook, page, tablet):
     tablet.made("12")
     page.keeper.turn()

@@ -142,7 +142,7 @@ def read_crops(text: str) -> tuple[str, ...]:
 
 _SIZE = re.compile(
     r"^(?:an?|the|my|our|one|two|three|four|\d+|little|small|big|large|old|new|good|tall|black|blue|chest|upright|"
-    r"[\w.]+[- ](?:gallons?|gal|quarts?|qt|liters?|litres?|l|cup|tray|shelf))\s+"
+    r"[\w.]+[- ](?:gallons?|gal|quarts?|qt|lit(?:er|re)s?|l|cup|tray|shelf))\s+"
 )
 """A word on how many or how large before what a household has; no word on what a cooker does."""
 

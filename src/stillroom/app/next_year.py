@@ -16,7 +16,7 @@ from stillroom.household.journal import stocks
 from stillroom.household.journal.learning import learned
 from stillroom.household.journal.past_years import past_rows, with_past
 from stillroom.household.results.next_year import NextYear, day_of, next_year, to_look_at
-from stillroom.household.results.review import target_reviews
+from stillroom.household.results.review.targets import target_reviews
 from stillroom.household.text import format_date_and_year
 from stillroom.reports.json import as_json, text
 from stillroom.reports.problems import gathered, line

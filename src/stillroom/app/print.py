@@ -16,12 +16,14 @@ from stillroom.handbook.cautions import page_cautions
 from stillroom.household.records import Household, Kitchen
 from stillroom.household.refusals import refused_preserves
 from stillroom.household.results.clock import Step
+from stillroom.household.results.review import Review, review_tables
 from stillroom.household.results.winter import MONTHS, winter
 from stillroom.household.text import format_altitude, format_long_date, quoted
 from stillroom.reports.calendar import calendar_file, continued
 from stillroom.reports.care import canned_lines
-from stillroom.reports.charts.gallery import files_of, pictures_of
+from stillroom.reports.charts.gallery import FORMATS, files_of, picture_file, pictures_of
 from stillroom.reports.charts.picture import Shown
+from stillroom.reports.charts.review import review_pictures
 from stillroom.reports.print.cautions import care_paper
 from stillroom.reports.print.document import Paper, PaperSize, paper_size
 from stillroom.reports.print.errors import with_error_section
@@ -46,6 +48,7 @@ from stillroom.reports.print.lists import (
 from stillroom.reports.print.pdf import pdf_page
 from stillroom.reports.print.pdf_labels import label_pdf
 from stillroom.reports.print.plan import plan_paper
+from stillroom.reports.print.review import review_paper
 from stillroom.reports.print.week import SheetDay, Tables, morning_of, sheet_days, week_sheet
 from stillroom.reports.refused import lines_with_errors
 from stillroom.timetable.clock import by_day
@@ -383,6 +386,26 @@ def write_pictures(shown: Shown, folder: Path, formats: Sequence[str] = ("png", 
     files = list(files_of(shown, formats))
     written = put_all(folder, [(folder / name, content) for name, content, _ in files])
     return [(path, spoken) for path, (_, _, spoken) in zip(written, files, strict=True)]
+
+
+def write_review(reading: Reading, found: Review, folder: Path, *, replace: bool = False) -> list[str]:
+    """
+    Write the review as a page, in HTML with its pictures and as PDF, and each picture; return the lines to show.
+
+    Raises CouldNotWrite where a file that is not as we last wrote it is in the way.
+    """
+    size, tables = paper_size(reading.household.kitchen), review_tables(found, reading.typed)
+    page = with_error_section(reading.household, review_paper(reading.book.path.stem, found, tables))
+    pictures, pdf = review_pictures(found), pdf_page(page, size)
+    html = html_page(page, size, pdf.sizes["plain"], pdf.kept, close=pdf.sizes.close, pictures=pictures)
+    files = [(folder / f"{page.name}.pdf", pdf.content), (folder / f"{page.name}.html", html.encode())]
+    files += [
+        (folder / PICTURES / f"{one.name}.{ending}", picture_file(one, ending))
+        for one in pictures
+        for ending in FORMATS
+    ]
+    written = put_all(folder, files, replace=replace)
+    return [f"Wrote {written[0]}, the same as HTML with pictures, and {len(pictures)} pictures."]
 
 
 MAKERS: Mapping[str, Maker] = {

@@ -2,27 +2,32 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from stillroom.app.frames import frames
 from stillroom.app.plan import Reading
 from stillroom.app.questions.bottlenecks import written_words
+from stillroom.errors import Problem
 from stillroom.handbook.foods import kinds_named
 from stillroom.handbook.lines import lines
+from stillroom.handbook.planting import Planting, published_planting
 from stillroom.household.journal.past_years import known_until, with_past
 from stillroom.household.records import Household
+from stillroom.household.results.past_bottlenecks import NOTE, past_in
 from stillroom.household.results.review import Review, review, review_tables
+from stillroom.household.results.review.planting import GardenNeeds, garden_needs
 from stillroom.household.units import POUND_KG
 from stillroom.reports.json import as_json, plain, tables_object, text
 from stillroom.reports.problems import line
 from stillroom.reports.refused import errors_object
 from stillroom.reports.terminal.refused import with_errors
-from stillroom.reports.terminal.review import review_page
+from stillroom.reports.terminal.review import garden_object, garden_page, review_page
 from stillroom.workbook.reader.past_years import read_past
 from stillroom.workbook.schema.schema import output_tables
 from stillroom.workbook.writer.notices import count_writing
-from stillroom.workbook.writer.plan import write_tables
+from stillroom.workbook.writer.plan import notes_in, write_tables
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -39,9 +44,16 @@ def review_of(reading: Reading) -> Review:
     Before the first weighing of a next year it goes up to the last record: what is eaten until then is not known yet.
     """
     foods, published = foods_of(reading.typed), published_of(reading.household)
+    ran_short = past_in(notes_in(reading.book).get(NOTE, ""))
+    years, problems = all_years(reading)
+    return replace(review(years, reading.household, foods, published, ran_short), problems=problems)
+
+
+def all_years(reading: Reading) -> tuple[Household, tuple[Problem, ...]]:
+    """Return the household with the years of the table Past years, up to the day that is known, and its problems."""
     past, problems = read_past(reading.book, reading.typed)
     years = with_past(reading.typed, past).with_kitchen(first_day=known_until(reading.typed, past))
-    return replace(review(years, reading.household, foods, published), problems=problems)
+    return years, problems
 
 
 def foods_of(household: Household) -> dict[str, str]:
@@ -88,16 +100,37 @@ def review_frames(reading: Reading) -> dict[str, pd.DataFrame]:
     return frames(review_rows(reading, review_of(reading)))
 
 
-def review_view(reading: Reading, found: Review, receipt: Receipt | None = None) -> RenderableType:
+def garden_of(reading: Reading) -> tuple[GardenNeeds, tuple[Planting | None, ...]]:
+    """Work out how much of each crop next year's winter list needs, and look up what a garden gives of each."""
+    needs = garden_needs(all_years(reading)[0], reading.household, review_of(reading).targets)
+    crops = [one.crop for one in needs.crops]
+    return needs, tuple(published_planting(crop.name, crop.handbook_food) for crop in crops)
+
+
+def garden_view(reading: Reading) -> RenderableType:
+    """What to plant, for the terminal."""
+    return with_errors(reading.household, garden_page(*garden_of(reading)))
+
+
+def garden_json(reading: Reading) -> str:
+    """The same for other programs."""
+    about = {"day": plain(reading.household.kitchen.first_day)}
+    return text(about | garden_object(*garden_of(reading)) | errors_object(reading.household))
+
+
+def review_view(
+    reading: Reading, found: Review, receipt: Receipt | None = None, pages: Sequence[str] = ()
+) -> RenderableType:
     """The review for the terminal, and what was written."""
-    end = [f"Note: {line(one)}" for one in found.problems]
+    end = [*(f"Note: {line(one)}" for one in found.problems), *pages]
     end += [] if receipt is None else written_words(receipt, "Review")
     return with_errors(reading.household, review_page(found, review_rows(reading, found), end))
 
 
-def review_json(reading: Reading, found: Review, receipt: Receipt | None = None) -> str:
-    """The same for other programs; `receipt` where the sheet Review was to be filled."""
+def review_json(reading: Reading, found: Review, receipt: Receipt | None = None, pages: Sequence[str] = ()) -> str:
+    """The same for other programs; `receipt` where the sheet Review was to be filled, `pages` what was written."""
     about = {"day": plain(found.day), "since": plain(found.first), "records": found.records}
     about["left_out"] = [line(one) for one in found.problems]
     whole = about | tables_object(review_rows(reading, found)) | errors_object(reading.household)
+    whole |= {"pages": list(pages)} if pages else {}
     return text(whole if receipt is None else whole | {"receipt": as_json(receipt)})

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime
 import time
 from collections.abc import Sequence
@@ -19,9 +20,13 @@ from stillroom.household.journal.typed_cells import changes, listed, packed, unp
 from stillroom.household.plan import Hedge, ObjectiveResult, objectives_from, objectives_text
 from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household
+from stillroom.household.results import past_bottlenecks
 from stillroom.household.results.bottlenecks import WouldHelp
 from stillroom.household.results.commands import Receipt
+from stillroom.household.results.past_bottlenecks import Past, past_in, past_text, with_gains, with_plan
 from stillroom.household.results.rows import Row
+from stillroom.household.results.shortages import containers_lost
+from stillroom.household.results.sums import Sums
 from stillroom.household.text import format_list, format_long_date, format_period
 from stillroom.reports.terminal.today import amount_words
 from stillroom.workbook.ooxml.files.outputs import put_output, refuse_strangers
@@ -181,11 +186,12 @@ def queue_plan(
 ) -> Queued:
     """Queue every output table and the record; `with_bottlenecks` those too, else the last ones are kept as a note."""
     book, household, plan = found.reading.book, found.household, found.plan
-    helps, rows = last_would_help(found.reading), list[Row]()
+    helps, rows, gains = last_would_help(found.reading), list[Row](), tuple[Past, ...]()
     if with_bottlenecks:
-        rows, helps = bottlenecks.bottlenecks_beside(household, plan, inputs_of(found.reading), progress)
+        rows, helps, gains = bottlenecks.bottlenecks_beside(household, plan, inputs_of(found.reading), progress)
     progress("writing the workbook")
-    why = queue_tables(found, {write.WOULD_HELP: "" if helps is None else helps.text, **more})
+    kept = {write.WOULD_HELP: "" if helps is None else helps.text, past_bottlenecks.NOTE: past_note(found, gains)}
+    why = queue_tables(found, {**kept, **more})
     suppose.fill_suppose(found.reading, household, plan, progress, in_time=found.time_limit_seconds is None)
     if with_bottlenecks:
         write.write_table(book, "Bottlenecks", rows)
@@ -220,6 +226,16 @@ def queue_tables(found: PlanFound, more: Notes) -> list[str]:
     write.write(reading.book, found.tables, first_day, inputs, notes, recorded)
     record_made(reading.book, reading.moves)
     return [*recorded_words(reading.moves), *(line for line in (why, *cells, found.change) if line)]
+
+
+def past_note(found: PlanFound, gains: Sequence[Past]) -> str:
+    """Return the note of the bottlenecks of the plans so far with those of a new plan, and what more would add."""
+    past = past_in(notes_in(found.reading.book).get(past_bottlenecks.NOTE, ""))
+    day = found.household.kitchen.first_day
+    sums = Sums(dataclasses.replace(found.reading.household, plan_lines=found.reading.typed.plan_lines), found.plan)
+    lost = containers_lost(sums, found.tables["Coverage"])
+    here = [Past(day, name, containers) for name, containers in lost.items()]
+    return past_text(with_gains(with_plan(past, day, here), day, gains))
 
 
 def changed_lines(reading: Reading) -> list[str]:

@@ -28,8 +28,8 @@ NEAR_ENOUGH = 0.6
 ORDER = (
     *("start", "plan", "today", "evening", "open", "adopt", "add", "check", "day", "tonight", "weigh", "made", "ate"),
     *("gave", "spoiled", "surplus", "bought", "undo", "catch-up", "stock", "eat-first", "yields", "pages", "labels"),
-    *("bottlenecks", "why", "suppose", "hedge", "season", "winter", "review", "next-year", "merge", "handbook"),
-    "plan-all",
+    *("bottlenecks", "why", "suppose", "hedge", "season", "winter", "review", "garden", "next-year", "merge"),
+    *("handbook", "plan-all"),
 )
 """The order of the commands in the help."""
 
@@ -195,6 +195,7 @@ def install_completion(wanted: bool) -> None:
     """Let the shell complete commands with the Tab key, and stop. Raises CouldNotWrite."""
     if not wanted:
         return
+    use_cases.files.begin()
     completion_init()
     try:
         shell, path = install(prog_name="stillroom")

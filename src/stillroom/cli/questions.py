@@ -89,6 +89,9 @@ def review(
     as_json: Json = False,
     csv: Csv = None,
     to_write: Annotated[bool, typer.Option("--write", help="Also write the Review sheet in FILE.")] = False,
+    to: Annotated[
+        Path | None, typer.Option("--out", metavar="DIR", help="Write a page and pictures there.", show_default=False)
+    ] = None,
     replace: Replace = False,
 ) -> None:
     """Show what was eaten, which crops and jars did well, and what to want next year."""
@@ -98,8 +101,18 @@ def review(
             reading = use_cases.plan.read_workbook(file, datetime.date.today())
             found = pages.review_of(reading)
         with as_csv(csv, lambda: pages.review_rows(reading, found), as_json=as_json, replace=replace):
+            lines = [] if to is None else use_cases.print.write_review(reading, found, to, replace=replace)
             receipt = pages.write_review(reading, found) if to_write else None
-            show(pages.review_json(reading, found, receipt) if as_json else pages.review_view(reading, found, receipt))
+            view = pages.review_json if as_json else pages.review_view
+            show(view(reading, found, receipt, lines))
+
+
+@command("garden kitchen.xlsx")
+def garden(file: Workbook, as_json: Json = False) -> None:
+    """Show how much of each crop next year's winter list needs, and how much row."""
+    with waiting(file):
+        reading = use_cases.plan.read_workbook(file, datetime.date.today())
+    show(use_cases.review.garden_json(reading) if as_json else use_cases.review.garden_view(reading))
 
 
 @command("next-year kitchen.xlsx --out next.xlsx", name="next-year")

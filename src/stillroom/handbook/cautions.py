@@ -72,9 +72,15 @@ def all_cautions() -> tuple[Caution, ...]:
     """Return every caution, in the order of the table."""
     return tuple(
         Caution(
-            row["key"], row["text"], row["source"], row["fits"], row["status"], row["block"], row["short"],
+            row["key"],
+            row["text"],
+            row["source"],
+            row["fits"],
+            row["status"],
+            row["block"],
+            row["short"],
             listed(row["steps"]),
-        )  # fmt: skip
+        )
         for row in table("cautions")
     )
 

@@ -75,6 +75,7 @@ TABLES = (
     "practice",
     "standing",
     "blanching",
+    "planting",
 )
 STATUSES = ("verified", "derived", "memory", "practice")
 """How far a figure may be trusted: read in a copy of its source, computed from such, not verified, common practice.

@@ -336,6 +336,22 @@ def format_altitude(feet: float) -> str:
     return f"{feet * FOOT_METRES:,.0f} m" if _style.get().metric else f"{feet:,.0f} ft"
 
 
+def format_row(least_feet: float, most_feet: float) -> str:
+    """
+    Return a length of garden row, least to most, rounded up to 5 feet or to a meter.
+
+    >>> format_row(40, 52), format_row(18, 18)
+    ('40 to 55 ft', '20 ft')
+    >>> with in_style(METRIC):
+    ...     format_row(40, 52)
+    '13 to 16 m'
+    """
+    metric = _style.get().metric
+    step, unit = (1.0 / FOOT_METRES, "m") if metric else (5.0, "ft")
+    least, most = (f"{math.ceil(feet / step - 1e-9) * (1 if metric else 5):,}" for feet in (least_feet, most_feet))
+    return f"{least} {unit}" if least == most else f"{least} to {most} {unit}"
+
+
 # Dates and times
 
 

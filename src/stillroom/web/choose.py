@@ -15,7 +15,7 @@ from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Route
 from starlette.types import Receive, Scope, Send
 
@@ -107,6 +107,7 @@ class Chooser:
             Route("/new", self.ask),
             Route("/choose", self._done(self.choose), methods=["POST"]),
             Route("/make", self._done(self.make), methods=["POST"]),
+            Route("/pair", stranger),
             Route("/static/{name}", static),
         ]
         self.guard = Guard(Starlette(routes=routes), self.devices, self.pairing, hosts, cookie)
@@ -188,6 +189,11 @@ class Chooser:
             return self.html(request, "new.html", {**facts, "wrong": why(error)}, 422)
         facts = {"files": (), "said": made_lines(made, file.name), "made": self.entry(file)}
         return self.html(request, "choose.html", facts)
+
+
+async def stranger(_: Request) -> Response:
+    """Answer whoever comes without the key: there is nothing to pair with yet."""
+    return PlainTextResponse("Open it with the whole address that was shown, or start it again.", 403)
 
 
 def why(error: StillroomError) -> str:

@@ -137,6 +137,8 @@ class Guard:
         request = Request(scope)
         cookie = request.cookies.get(self.cookie, "")
         scope["cookie"] = cookie if cookie and self.devices.is_paired(digest(cookie)) else ""
+        if scope["cookie"] and scope["path"] == "/" and scope["query_string"]:
+            return RedirectResponse("/", 303)  # the key stays in no address that somebody can read
         if scope["path"].startswith("/static/") or scope["cookie"]:
             return None
         if (

@@ -65,9 +65,10 @@ class Journal:
             self._file = sqlite3.connect(path, timeout=1.0, isolation_level=None, check_same_thread=False)
             self._file.execute("PRAGMA locking_mode = EXCLUSIVE")
             self._file.execute("PRAGMA synchronous = EXTRA")
-            with self._change():
-                for command in _TABLES.split(";"):
-                    self._file.execute(command)
+            self._file.execute("BEGIN EXCLUSIVE")
+            for command in _TABLES.split(";"):
+                self._file.execute(command)
+            self._file.execute("COMMIT")
         except (OSError, sqlite3.Error) as error:
             busy = "locked" in str(error)
             why = "its kitchen page is open already; close that one first" if busy else f"{path.name}: {error}"
@@ -81,15 +82,19 @@ class Journal:
 
     @contextmanager
     def _change(self) -> Iterator[sqlite3.Connection]:
-        """Change the file, all of it or nothing; it is on the disk at the end of the block."""
+        """Change the file, all of it or nothing; it is on the disk at the end of the block. Raises CouldNotWrite."""
         with self._turn:
-            self._file.execute("BEGIN IMMEDIATE")
             try:
+                self._file.execute("BEGIN IMMEDIATE")
                 yield self._file
-            except BaseException:
-                self._file.execute("ROLLBACK")
+                self._file.execute("COMMIT")
+            except BaseException as error:
+                if self._file.in_transaction:
+                    self._file.execute("ROLLBACK")
+                if isinstance(error, sqlite3.Error):
+                    msg = f"what you entered could not be kept ({error}); nothing was changed"
+                    raise CouldNotWrite(msg) from error
                 raise
-            self._file.execute("COMMIT")
 
     def _kept(self, where: str, *values: object) -> list[Kept]:
         columns = "id, kind, name, amount, day, failed, of_plan, of, state, words, said"
@@ -112,16 +117,12 @@ class Journal:
             "INSERT OR IGNORE INTO entry (id, kind, name, amount, day, failed, of_plan, of, state, words, said,"
             f" tapped_on) VALUES ({', '.join('?' * 12)})"
         )
-        try:
-            with self._change() as file:
-                added = file.execute(
-                    command, (*values, WAITING, outcome.words, json.dumps(outcome.said), str(today))
-                ).rowcount
-                old = str(today - datetime.timedelta(days=KEPT_DAYS))
-                file.execute("DELETE FROM entry WHERE state IN ('written', 'undone') AND tapped_on < ?", (old,))
-        except sqlite3.Error as error:
-            msg = f"what you entered could not be kept ({error}); nothing was changed"
-            raise CouldNotWrite(msg) from error
+        with self._change() as file:
+            added = file.execute(
+                command, (*values, WAITING, outcome.words, json.dumps(outcome.said), str(today))
+            ).rowcount
+            old = str(today - datetime.timedelta(days=KEPT_DAYS))
+            file.execute("DELETE FROM entry WHERE state IN ('written', 'undone') AND tapped_on < ?", (old,))
         return added > 0
 
     def of_id(self, id_: str) -> Kept | None:
@@ -195,7 +196,7 @@ class Journal:
 
     def correct(self, id_: str, amount: str, name: str) -> bool:
         """Let an entry that was refused wait again, with another name or amount."""
-        command = "UPDATE entry SET state = ?, amount = ?, name = ?, said = '[]' WHERE id = ? AND state = ?"
+        command = "UPDATE OR IGNORE entry SET state = ?, amount = ?, name = ?, said = '[]' WHERE id = ? AND state = ?"
         with self._change() as file:
             return file.execute(command, (WAITING, amount, name, id_, REFUSED)).rowcount > 0
 

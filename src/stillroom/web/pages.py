@@ -100,6 +100,7 @@ class Kitchen:
         self.stop: Callable[[], None] = lambda: None
         self.late = (datetime.date.min, datetime.timedelta())
         self._drawing = threading.Lock()
+        self._first = threading.Thread(target=self._draw_first, daemon=True)
         self._pictures: tuple[Look | None, Mapping[str, Picture]] = (None, {})
         self._files: dict[str, bytes] = {}
         self.templates = templates()
@@ -141,7 +142,7 @@ class Kitchen:
         """Begin to write what waits; and load what draws pictures, so that nobody waits for it later."""
         sys.setswitchinterval(0.001)  # a page does not wait while the workbook is written or read in another thread
         self.keeper.start()
-        threading.Thread(target=self._draw_first, daemon=True).start()
+        self._first.start()
 
     def _draw_first(self) -> None:
         look = self.keeper.seen().look
@@ -152,6 +153,8 @@ class Kitchen:
     def close(self) -> None:
         """Stop planning and writing, and let the journal go."""
         self.planner.stop()
+        if self._first.is_alive():
+            self._first.join()
         self.keeper.stop()
 
     # Showing

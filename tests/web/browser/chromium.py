@@ -17,14 +17,14 @@ from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
 from stillroom.web import keeper
 from stillroom.web.pages import Kitchen, kitchen
-from stillroom.web.serve import HERE, listen
+from stillroom.web.serve import HERE, SETTINGS, listening
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 SCREENS = ("/", "/came", "/left", "/winter", "/plan", "/workbook", "/devices", "/pair")
 SIZES = {"phone": (360, 740), "tablet": (820, 1180), "laptop": (1280, 800)}
 MOST_BYTES, MOST_REQUESTS = 60_000, 5
 LEAST_TARGET, LEAST_TEXT = 44, 16
-RULES = {"rules": {name: {"enabled": True} for name in ("color-contrast-enhanced", "target-size")}}
+RULES: dict[str, object] = {"rules": {name: {"enabled": True} for name in ("color-contrast-enhanced", "target-size")}}
 """Beyond what is on by default: a contrast of 7 to 1."""
 TOO_SMALL = """
 ([target, text]) => {
@@ -73,26 +73,21 @@ class Served:
 @contextmanager
 def served(path: Path, moment: Callable[[], datetime.datetime]) -> Iterator[Served]:
     """Serve the page of a workbook on this machine only, at another time than now."""
-    sockets = listen([HERE], 0)
-    name = f"{HERE}:{sockets[0].getsockname()[1]}"
     keeper.EVERY_SECONDS, keeper.AFTER_SECONDS = 0.5, 0.1  # nobody waits here
-    page = kitchen(path, hosts=(name,), today=lambda: moment().date(), moment=moment)
-    config = uvicorn.Config(
-        page.app, log_level="error", access_log=False, server_header=False, lifespan="off", timeout_graceful_shutdown=1
-    )
-    server = uvicorn.Server(config)
-    page.keeper.start()
-    thread = threading.Thread(target=server.run, kwargs={"sockets": sockets}, daemon=True)
-    thread.start()
-    until = time.monotonic() + 20
-    while not server.started and time.monotonic() < until:
-        time.sleep(0.02)
-    try:
-        yield Served(page, f"http://{name}")
-    finally:
-        server.should_exit = True
-        thread.join(10)
-        page.close()
+    with listening([HERE], 0) as sockets:
+        name = f"{HERE}:{sockets[0].getsockname()[1]}"
+        page = kitchen(path, hosts=(name,), today=lambda: moment().date(), moment=moment)
+        server = uvicorn.Server(uvicorn.Config(page.app, **SETTINGS | {"timeout_graceful_shutdown": 1}))
+        page.start()
+        thread = threading.Thread(target=server.run, kwargs={"sockets": sockets}, daemon=True)
+        thread.start()
+        try:
+            until(lambda: server.started)
+            yield Served(page, f"http://{name}")
+        finally:
+            server.should_exit = True
+            thread.join(10)
+            page.close()
 
 
 @dataclass
@@ -116,19 +111,27 @@ class Traffic:
 
 WEIGHT = """
 () => {
-  const all = [...performance.getEntriesByType("navigation"), ...performance.getEntriesByType("resource")];
+  const asked = [...performance.getEntriesByType("navigation"), ...performance.getEntriesByType("resource")];
+  const all = asked.filter((one) => one.decodedBodySize); /* a script that is not wanted is not asked for */
   return [all.reduce((sum, one) => sum + one.decodedBodySize, 0), all.length];
 }
 """
 """How many bytes and requests a page took, those that the browser had already among them."""
 
 
-def looked_over(page: Page, *, axe: bool = True) -> list[str]:
-    """Return what is wrong with a screen: too wide, too small, or what axe-core finds."""
+COLORS_ONLY = {"runOnly": ["color-contrast", "color-contrast-enhanced"]}
+OPEN_ALL = """
+() => { for (const one of document.querySelectorAll("main details")) one.open = true; }
+"""
+
+
+def looked_over(page: Page, axe: dict[str, object] | None = RULES) -> list[str]:
+    """Return what is wrong with a screen and all that opens on it: too wide, too small, or what axe-core finds."""
+    page.evaluate(OPEN_ALL)
     found = [*page.evaluate(TOO_SMALL, [LEAST_TARGET, LEAST_TEXT]), *too_wide(page)]
-    if axe:
-        for one in Axe().run(page, options=RULES).response["violations"]:
-            found.append(f"{one['id']}: {one['nodes'][0]['html'][:120]} {one['nodes'][0].get('failureSummary', '')}")
+    if axe is not None:
+        nodes = [(one["id"], one["nodes"][0]) for one in Axe().run(page, options=axe).response["violations"]]
+        found += [f"{name}: {node['html'][:120]} {node.get('failureSummary', '')}" for name, node in nodes]
     return found
 
 

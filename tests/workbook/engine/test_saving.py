@@ -173,7 +173,7 @@ def test_an_error_of_the_system_at_any_step_changes_nothing(plan_file, monkeypat
             raise OSError(code, os.strerror(code))
 
     monkeypatch.setattr(save, "reached", fail)
-    with pytest.raises(CouldNotWrite, match=words) as error:
+    with pytest.raises(CouldNotWrite, match=words):
         edited(plan_file).save(today=minute(0))
     assert plan_file.read_bytes() == data
     assert names(plan_file) == ["pantry.xlsx"]
@@ -335,7 +335,7 @@ def test_a_new_workbook_is_whole_or_not_there(step, tmp_path, monkeypatch):
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     monkeypatch.setattr(save, "reached", fail)
-    with pytest.raises(CouldNotWrite, match="disk is full$"):
+    with pytest.raises(CouldNotWrite, match=r"disk is full$"):
         start(path)
     assert not list(tmp_path.iterdir())
     monkeypatch.setattr(save, "reached", lambda reached: path.write_bytes(b"theirs") if reached == step else None)

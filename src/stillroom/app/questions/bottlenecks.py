@@ -24,7 +24,9 @@ from stillroom.household.journal.events import still_to_do
 from stillroom.household.plan import Plan
 from stillroom.household.progress import Progress
 from stillroom.household.records import Household, Tighter
+from stillroom.household.results import past_bottlenecks
 from stillroom.household.results.commands import save_words
+from stillroom.household.results.past_bottlenecks import Past, gains_of, past_in, past_text, with_gains
 from stillroom.household.results.rows import Row
 from stillroom.household.scenarios import LIKELY_HARVEST
 from stillroom.reports.json import as_json, text
@@ -100,9 +102,11 @@ def write_bottlenecks(limited: Limited) -> Receipt:
     rows = bottleneck_rows(limited.household, limited.found, limited.likely)
     book = limited.reading.book
     write_table(book, "Bottlenecks", rows)
+    notes, day = notes_in(book), limited.household.kitchen.first_day
     helps = would_help(limited.household, limited.found, inputs_of(limited.reading)).text
-    if book.changed() or notes_in(book).get(WOULD_HELP) != helps:
-        count_writing(book, {WOULD_HELP: helps})
+    if book.changed() or notes.get(WOULD_HELP) != helps:
+        past = with_gains(past_in(notes.get(past_bottlenecks.NOTE, "")), day, gains_of(day, limited.found))
+        count_writing(book, {WOULD_HELP: helps, past_bottlenecks.NOTE: past_text(past)})
     return book.save()
 
 
@@ -143,9 +147,9 @@ NOT_YET = "Not calculated for this plan. To fill this table, run: stillroom bott
 
 def bottlenecks_beside(
     household: Household, plan: Plan, inputs: str, progress: Progress
-) -> tuple[list[Row], WouldHelp]:
+) -> tuple[list[Row], WouldHelp, tuple[Past, ...]]:
     """
-    Find the bottlenecks of a plan; gives the rows of their table, and what would help most.
+    Find the bottlenecks of a plan; gives the rows of their table, what would help most, and what the review keeps.
 
     A household planned for several harvests is planned again for the likely one, and a last row shows that.
     """
@@ -155,7 +159,8 @@ def bottlenecks_beside(
         household, plan = planned_on_the_clock(for_the_likely(replace(household, tighter=Tighter())))
     with two_workers() as executor:
         found = bottlenecks_found(household, plan, executor, progress)
-    return list(bottleneck_rows(household, found, words)), would_help(household, found, inputs)
+    rows, day = list(bottleneck_rows(household, found, words)), household.kitchen.first_day
+    return rows, would_help(household, found, inputs), gains_of(day, found)
 
 
 def empty_bottlenecks(book: Book) -> tuple[str, ...]:

@@ -23,7 +23,7 @@ class Receipt:
     result was taken out so that every office program works it out anew, ``cleared_to_be_safe`` those of them whose
     formula can look anywhere. ``backup`` is the dated copy, None when nothing was replaced. ``other_names`` is how many
     other names (hard links) the replaced file had: they still name the file as it was. ``too_short`` names each formula
-    that ends where a table did before it grew, behind that table.
+    that ends where a table did before it grew: the table, the formula, and the heading of a column it looks at.
     """
 
     path: Path
@@ -37,7 +37,7 @@ class Receipt:
     cleared_to_be_safe: tuple[str, ...] = ()
     written: bool = True
     other_names: int = 0
-    too_short: tuple[tuple[str, str], ...] = ()
+    too_short: tuple[tuple[str, str, str], ...] = ()
 
 
 def save_words(receipt: Receipt) -> list[str]:
@@ -49,12 +49,13 @@ def save_words(receipt: Receipt) -> list[str]:
     """
     cells, names = receipt.results_cleared, receipt.other_names
     lines = [f"Your spreadsheet will recalculate {format_list(cells, 4)} when you open it."] if cells else []
-    for table in dict.fromkeys(table for table, _ in receipt.too_short):
-        short = [formula for one, formula in receipt.too_short if one == table]
+    for table in dict.fromkeys(table for table, *_ in receipt.too_short):
+        short = [formula for one, formula, _ in receipt.too_short if one == table]
+        heading = next(heading for one, _, heading in receipt.too_short if one == table)
         end, miss = ("ends", "misses") if len(short) == 1 else ("end", "miss")
         lines.append(
-            f"{table} has more rows now. {format_list(short, 4)} {end} at its former last row and {miss} them: "
-            f"change the range, or use the table's name, as in {table}[Amount]."
+            f"{table.replace('_', ' ')} has more rows now. {format_list(short, 4)} {end} at its former last row and "
+            f"{miss} them: change the range, or use the table's name, as in {table}[{heading}]."
         )
     if names:
         many = "another name" if names == 1 else f"{names} other names"

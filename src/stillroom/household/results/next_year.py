@@ -13,7 +13,7 @@ from stillroom.household.journal.learning import Learned
 from stillroom.household.journal.past_years import Past, own_lots
 from stillroom.household.journal.stocks import Counted, per_base, stocks
 from stillroom.household.records import Container, Household, Lid, Lot, PantryItem, Preserve, ShelfRow
-from stillroom.household.results.review import HALF_YEAR_DAYS, TargetReview
+from stillroom.household.results.review.targets import HALF_YEAR_DAYS, TargetReview
 from stillroom.household.results.rows import cell_number, in_crop_unit
 from stillroom.household.text import format_count, format_date_and_year, format_list, format_number, format_quantity
 

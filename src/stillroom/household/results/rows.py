@@ -98,19 +98,23 @@ def is_filled(row: Row) -> bool:
     return isinstance(covered, int | float) and covered >= FULL
 
 
+CONTAINERS = ("tub", "bag", "box")
+"""Kinds of container whose own name is counted: freezer pints, not freezer pint (tubs)."""
+
+
 def item_in(row: Row) -> str:
     """
     Return the item of a row of Shopping with its unit, to follow its amount.
 
     >>> item_in({"Item": "lemon juice", "Unit": "cup", "Buy": 4}), item_in({"Item": "quart jar", "Buy": 9})
     ('cups lemon juice', 'quart jars')
-    >>> item_in({"Item": "garlic", "Unit": "head", "Buy": 2})
-    'garlic (heads)'
+    >>> item_in({"Item": "garlic", "Unit": "head", "Buy": 2}), item_in({"Item": "dry bag", "Unit": "bag", "Buy": 2})
+    ('garlic (heads)', 'dry bags')
     """
     item, unit, amount = text_in(row, "Item"), text_in(row, "Unit"), number_in(row, "Buy")
     measure = find_unit(unit)
     if measure is not None and measure.measures in ("weight", "volume", "bushel"):
         return f"{plural(amount, unit)} {item}"
-    if unit in ("", "each") or unit.casefold() in item.casefold().replace(",", " ").split():
+    if unit in ("", "each", *CONTAINERS) or unit.casefold() in item.casefold().replace(",", " ").split():
         return plural(amount, item)
     return f"{item} ({plural(amount, unit)})"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from stillroom.household.plan import Period
 from stillroom.household.records import STOVE_FREE, Preserve, Target
@@ -29,17 +29,9 @@ def run_out_rows(sums: Sums, coverage: Sequence[Row]) -> list[tuple[str, str, st
     are named where nothing else is lacking and none of the days on which the crop was sound has enough of them left.
     Missing equipment is not named.
     """
-    short = {str(row["Target"]) for row in coverage if float(str(row["Short"] or 0)) > ALMOST}
-    wanted = {name for target in sums.household.targets if target.name in short for name in target.counts}
     places: dict[str, str] = {}
     lacking: dict[str, list[str]] = {}
-    left = Left(sums)
-    for item in sums.household.preserves:
-        left_over = crop_left_over(sums, item) if item.include and item.name in wanted else None
-        if left_over is None:
-            continue
-        crop, number = left_over
-        found = dict(lacking_for(left, item, number)) or dict(hours_lacking_for(sums, item, crop, number))
+    for _, crop, found in ran_out(sums, short_targets(coverage)):
         places |= found
         lacking[crop] = list(dict.fromkeys([*lacking.get(crop, ()), *found]))
     by_lack: dict[tuple[str, ...], list[str]] = {}
@@ -53,6 +45,43 @@ def run_out_rows(sums: Sums, coverage: Sequence[Row]) -> list[tuple[str, str, st
         where, what, to_do = rows[-1]
         rows[-1] = (where, what, f"{to_do} stillroom bottlenecks shows what more would add.")
     return rows
+
+
+def short_targets(coverage: Sequence[Row]) -> dict[str, float]:
+    """Return by how much each target is short that is, from the rows of Coverage."""
+    short = {str(row["Target"]): float(str(row["Short"] or 0)) for row in coverage}
+    return {name: amount for name, amount in short.items() if amount > ALMOST}
+
+
+def ran_out(sums: Sums, short: Mapping[str, float]) -> Iterator[tuple[Preserve, str, dict[str, str]]]:
+    """Yield each preserve of a short target whose crop is left over, the crop, and what it lacks, with its place."""
+    wanted = {name for target in sums.household.targets if target.name in short for name in target.counts}
+    left = Left(sums)
+    for item in sums.household.preserves:
+        left_over = crop_left_over(sums, item) if item.include and item.name in wanted else None
+        if left_over is not None:
+            crop, number = left_over
+            yield item, crop, dict(lacking_for(left, item, number)) or dict(hours_lacking_for(sums, item, crop, number))
+
+
+def containers_lost(sums: Sums, coverage: Sequence[Row]) -> dict[str, float]:
+    """
+    Return how many containers more could be filled at most with enough of each thing that ran out, by its name.
+
+    For each crop left over the preserve of most containers, as far as a target is short of it:
+
+        containers = min(kg left over / kg a container, what the target is short of / what a container counts)
+    """
+    short = short_targets(coverage)
+    most: dict[str, dict[str, float]] = {}
+    for item, crop, found in ran_out(sums, short):
+        mine = [one for one in sums.household.targets if one.name in short and one.counts.get(item.name, 0.0) > 0]
+        room = max((short[one.name] / one.counts[item.name] for one in mine), default=0.0)
+        many = min(surplus_kg(sums, crop) / item.crop_kg_each(crop), room)
+        for name in found:
+            by_crop = most.setdefault(name, {})
+            by_crop[crop] = max(by_crop.get(crop, 0.0), many)
+    return {name: float(math.floor(sum(by_crop.values()) + ALMOST)) for name, by_crop in most.items()}
 
 
 def surplus_kg(sums: Sums, crop: str) -> float:

@@ -78,19 +78,26 @@ def html_file(title: str, styles: str, body: str, body_class: str = "") -> str:
 
 
 def html_page(
-    paper: Paper, size: PaperSize, points: float = PRINTED_POINTS, kept: int | None = None, *, close: bool = False
+    paper: Paper,
+    size: PaperSize,
+    points: float = PRINTED_POINTS,
+    kept: int | None = None,
+    *,
+    close: bool = False,
+    pictures: Sequence[Picture] = (),
 ) -> str:
     """
     Return the page; `points` is the printed size of ordinary words, and rows are printed closer together if `close`.
 
-    Only `kept` of the points that may be cut are printed (None: all); the screen shows all.
+    `pictures` come last. Only `kept` of the points that may be cut are printed (None: all); the screen shows all.
     """
     aside = f'\n<p class="small">{words(paper.aside)}</p>' if paper.aside else ""
     warning = f'\n<p class="warn">{words(paper.warning)}</p>' if paper.warning else ""
-    parts = "\n".join(section(one, kept) for one in paper.sections)
+    parts = "\n".join([*(section(one, kept) for one in paper.sections), *map(figure, pictures)])
     body = f"<header><h1>{words(paper.title)}</h1>{aside}</header>{warning}\n<main>\n{parts}\n</main>"
+    drawn = style("pictures.css") if pictures else ""
     look = f"{paper.look} close" if close else paper.look
-    return html_file(paper.title, style("page.css") + print_style(size, points), body, look)
+    return html_file(paper.title, style("page.css") + drawn + print_style(size, points), body, look)
 
 
 def words(text: str) -> str:

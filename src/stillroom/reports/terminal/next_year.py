@@ -38,6 +38,7 @@ def next_year_page(
     end = [f"Saved in {receipt.path.name}. Your workbook is unchanged.", *save_words(receipt)]
     if receipt.backup is not None:
         end.insert(1, f"What was there before: {receipt.backup.name}")
+    end.append(f"Next: stillroom plan {receipt.path.name}" if not errors else "Fix the errors above first.")
     return spaced(
         [
             Group(heading("Next year", first_day_words(found)), indented(Text(moved_words(moved)))),
@@ -47,7 +48,7 @@ def next_year_page(
             section("Winter list", [target_line(one) for one in found.targets], "as the review proposes"),
             section("To look at", [*said, *look]),
             section("Errors in the new workbook", errors),
-            *map(Text, end),
+            Group(*map(Text, end)),
         ]
     )
 

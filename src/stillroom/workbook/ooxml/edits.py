@@ -58,7 +58,7 @@ class Written:
     cells_written: int
     results_cleared: tuple[str, ...]
     cleared_to_be_safe: tuple[str, ...]
-    too_short: tuple[tuple[str, str], ...] = ()
+    too_short: tuple[tuple[str, str, str], ...] = ()
 
     @property
     def changed(self) -> bool:
@@ -116,12 +116,12 @@ def write_edits(opened: Opened, pending: Pending) -> Written:
 
 def _stale(
     opened: Opened, edits: Mapping[str, Cells], grown: Mapping[str, TablePart]
-) -> tuple[Results, Results, bool, tuple[tuple[str, str], ...]]:
+) -> tuple[Results, Results, bool, tuple[tuple[str, str, str], ...]]:
     """
     Give the cells whose saved results go stale, and those of them that are only feared to.
 
     Gives also whether the workbook has to be calculated anew on loading: there are formulas, and something changed; and
-    the formulas that end where a table did before it grew, each with that table.
+    the formulas that end where a table did before it grew: table, formula, and the heading of a column they look at.
     """
     if edits or grown:
         tables = [grown.get(table.part, table) for table in opened.tables()]
@@ -129,7 +129,8 @@ def _stale(
         results = dependents.stale(_changed_cells(opened, edits, grown))
         unsure, any_formulas = dependents.unsure(), dependents.any_formulas
         ending = dependents.ending_at(table for table in opened.tables() if table.part in grown)
-        return results, unsure, any_formulas, tuple((table.display_name, cell) for table, cell in ending)
+        too_short = tuple((table.display_name, cell, heading) for table, cell, heading in ending)
+        return results, unsure, any_formulas, too_short
     added = [opened.text(sheet.part) for sheet in opened.layout.sheets if sheet.part in opened.package.added]
     return {}, {}, any(has_formulas(text) for text in added), ()
 

@@ -28,6 +28,8 @@ from stillroom.workbook.ooxml.xml import attribute
 _SMALL_AREA = 12
 _MOST_STEPS = 4_000_000
 _DEEPEST_NAME = 8
+_BUILT_IN = "_xlnm."
+"""How names begin that a spreadsheet program gives itself, as those of print areas."""
 
 Cells = dict[str, set[tuple[int, int]]]
 Place = tuple[str, Rectangle]
@@ -110,11 +112,12 @@ class Dependents:
             cells.setdefault(formula.part, set()).add((formula.block.first_row, formula.block.first_column))
         return cells
 
-    def ending_at(self, before: Iterable[TablePart]) -> list[tuple[TablePart, str]]:
+    def ending_at(self, before: Iterable[TablePart]) -> list[tuple[TablePart, str, str]]:
         """
         Give each formula and name that ended with a table as it was `before` it grew, and so misses its new rows.
 
-        It looks at rows from the first of the table on, by their place and not by the table's name.
+        It looks at rows from the first of the table on, by their place and not by the table's name; last is the
+        heading of the first column that it looks at.
         """
         found = []
         for table in before:
@@ -122,15 +125,21 @@ class Dependents:
             for part, sheet in self.sheets.items():
                 if part not in self.loaded and ends.search(sheet.data) and has_formulas(sheet):
                     self._load(part)
-            for formula in self.formulas:
-                inside = formula.part == table.sheet_part and formula.block.meets(table.area)
-                if not inside and any(_ends_with(place, table) for place in formula.places):
-                    cell = address(formula.block.first_row, formula.block.first_column)
-                    found.append((table, f"{self.sheet_names[formula.part]}!{cell}"))
-            places = {name.name: self._resolve(references(name.text), "", None)[0] for name in self.defined}
-            found += [
-                (table, f"the name {name}") for name in places if any(_ends_with(one, table) for one in places[name])
+            looking = [
+                (f"{self.sheet_names[one.part]}!{address(one.block.first_row, one.block.first_column)}", one.places)
+                for one in self.formulas
+                if one.part != table.sheet_part or not one.block.meets(table.area)
             ]
+            looking += [
+                (f"the name {name.name}", tuple(self._resolve(references(name.text), "", None)[0]))
+                for name in self.defined
+                if not name.name.startswith(_BUILT_IN)
+            ]
+            for formula, places in looking:
+                blocks = [block for part, block in places if part == table.sheet_part and _ends_with(block, table)]
+                for block in blocks[:1]:
+                    number = max(block.first_column - table.area.first_column, 0)
+                    found.append((table, formula, table.headings[number]))
         return list(dict.fromkeys(found))
 
     # ---- one wave --------------------------------------------------------------------------------------------------
@@ -295,12 +304,10 @@ class Dependents:
         return places, dynamic or moving
 
 
-def _ends_with(place: Place, table: TablePart) -> bool:
-    """Whether a place is several rows of a table, from its first one to its last."""
-    part, block = place
-    first, last = table.area.first_row + table.header_rows, table.area.last_row
-    ends = block.first_row <= first and block.first_row < block.last_row == last
-    return part == table.sheet_part and ends and block.meets(table.area)
+def _ends_with(block: Rectangle, table: TablePart) -> bool:
+    """Whether a block is several rows of a table, from its first one to its last."""
+    ends = block.first_row <= table.first_row and block.first_row < block.last_row == table.area.last_row
+    return ends and block.meets(table.area)
 
 
 def _data_table_places(tag: bytes, part: str, block: Rectangle) -> list[Place]:

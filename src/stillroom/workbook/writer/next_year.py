@@ -10,6 +10,7 @@ from stillroom.household.journal.past_years import Past, past_rows
 from stillroom.household.merging import shown
 from stillroom.household.names import key
 from stillroom.household.records import Household, Lot, ShelfRow
+from stillroom.household.results import past_bottlenecks
 from stillroom.household.results.next_year import COUNTS, RECORD, Change, NextYear, seasons_words
 from stillroom.household.results.rows import Row, cell_number, in_crop_unit
 from stillroom.workbook.ooxml.book import Book, Cell, FoundTable, Value
@@ -263,7 +264,11 @@ def noted_again(before: Value, note: str) -> str:
 
 
 def clear_plan(book: Book) -> None:
-    """Queue blanks in what earlier commands wrote: output tables, what is beside the plan, and the notes."""
+    """
+    Queue blanks in what earlier commands wrote: output tables, what is beside the plan, and the notes.
+
+    The note of past bottlenecks stays, for the review.
+    """
     for described in output_tables():
         table = write.found_table(book, described.name, described.headings)
         if table is None:
@@ -279,5 +284,6 @@ def clear_plan(book: Book) -> None:
         for place, cells in suppose.rows.filled():
             if cells[column - suppose.first_column].value is not None:
                 book.set(suppose.sheet, suppose.first_row + place, column, None)
-    if write.notes_in(book):
-        write.write_notes(book, {})
+    notes = write.notes_in(book)
+    if notes:
+        write.write_notes(book, {past_bottlenecks.NOTE: notes.get(past_bottlenecks.NOTE, "")})

@@ -17,7 +17,7 @@ WRITTEN_TABLES = frozenset(
     (
         *("plan", "timetable", "coverage", "space", "bottlenecks", "shopping", "cropuse", "seasonsofar", "messages"),
         *("canwait", "winter", "merged"),
-        *("reviewtargets", "reviewcrops", "reviewpreserves", "reviewequipment", "reviewyears"),
+        *("reviewtargets", "reviewcrops", "reviewpreserves", "reviewequipment", "reviewyears", "reviewbottlenecks"),
     )
 )
 """The tables the planner writes, by their names in small letters without spaces and underscores."""
