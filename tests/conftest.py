@@ -33,6 +33,14 @@ def pytest_configure() -> None:
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 
+@pytest.fixture(scope="session", autouse=True)
+def one_core() -> Iterator[None]:
+    """Let commands that are run in this process start no others to help: the tests are two processes themselves."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("os.cpu_count", lambda: 1)
+        yield
+
+
 @pytest.fixture(autouse=True)
 def us_style() -> Iterator[None]:
     """Begin each test in the style of a US household, whatever workbook the one before it read."""

@@ -18,7 +18,7 @@ from dataclasses import dataclass, field
 from urllib.parse import unquote
 
 from lxml import etree
-from tests.workbook.corpus.element_order import COMPATIBILITY, MAIN, complaints, how_many
+from tests.workbook.corpus.element_order import COMPATIBILITY, MAIN, complaints_in, how_many
 
 RELATIONS = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 TYPES = "[Content_Types].xml"
@@ -84,7 +84,7 @@ def read(content: bytes) -> Facts:
     name = etree.QName(root)
     if name.namespace != MAIN:
         return Facts(name.localname, named=links(root))
-    facts = Facts(name.localname, set(complaints(content)), links(root))
+    facts = Facts(name.localname, set(complaints_in(root)), links(root))
     if facts.root == "worksheet":
         sheet_facts(root, facts)
     elif facts.root == "styleSheet":

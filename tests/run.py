@@ -33,6 +33,7 @@ def main() -> int:
     python = prepare(ROOT, extras="test")
     chosen = sys.argv[1:]
     pytest = [python, "-m", "pytest", *(chosen or ["-n", "2", "--dist", "worksteal", "-q"])]
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # without it each worker compiles 600 modules in every run
     began = time.monotonic()
     if chosen:
         return subprocess.call(pytest, cwd=ROOT)

@@ -59,6 +59,12 @@ def modules() -> dict[str, ast.Module]:
     return found
 
 
+@cache
+def nodes(name: str) -> list[ast.AST]:
+    """Return every node of a module."""
+    return list(ast.walk(modules()[name]))
+
+
 def imported(node: ast.AST) -> Iterator[str]:
     """Yield what an import statement imports: modules of ours by their full name, others as written."""
     if isinstance(node, ast.Import):
@@ -72,8 +78,8 @@ def imported(node: ast.AST) -> Iterator[str]:
 def inner_imports() -> set[tuple[str, str]]:
     """Return the imports inside functions: the importing module without its first part, and what it imports."""
     found = set()
-    for name, tree in modules().items():
-        for function in ast.walk(tree):
+    for name in modules():
+        for function in nodes(name):
             if isinstance(function, ast.FunctionDef | ast.AsyncFunctionDef):
                 found |= {
                     (name.removeprefix("stillroom."), one) for node in ast.walk(function) for one in imported(node)
@@ -84,8 +90,8 @@ def inner_imports() -> set[tuple[str, str]]:
 def test_no_modules_import_each_other_in_a_circle():
     """Imports inside functions and those for types alone count too."""
     graph = {
-        name: {one for node in ast.walk(tree) for one in imported(node) if one in modules() and one != name}
-        for name, tree in modules().items()
+        name: {one for node in nodes(name) for one in imported(node) if one in modules() and one != name}
+        for name in modules()
     }
     try:
         graphlib.TopologicalSorter(graph).prepare()
@@ -123,7 +129,7 @@ def writes(node: ast.AST) -> bool:
 
 def test_files_are_put_in_their_place_one_way():
     """There were six; three left broken files on a full disk. A dated copy is a second name of the file, if it can be."""
-    found = {name.removeprefix("stillroom.") for name, tree in modules().items() if any(map(writes, ast.walk(tree)))}
+    found = {name.removeprefix("stillroom.") for name in modules() if any(map(writes, nodes(name)))}
     assert found - {"workbook.ooxml.files.copies"} == {"workbook.ooxml.files.put"}
 
 
@@ -143,9 +149,9 @@ def declared() -> set[str]:
 @cache
 def used() -> set[str]:
     """Return the packages that the program imports, those by name at run time too, without the standard library."""
-    found = {one.partition(".")[0] for tree in modules().values() for node in ast.walk(tree) for one in imported(node)}
-    for tree in modules().values():
-        for node in ast.walk(tree):
+    found = {one.partition(".")[0] for name in modules() for node in nodes(name) for one in imported(node)}
+    for name in modules():
+        for node in nodes(name):
             if isinstance(node, ast.Call) and ast.unparse(node.func) == "importlib.import_module":
                 found.add(ast.literal_eval(node.args[0]).partition(".")[0])
     return found - set(sys.stdlib_module_names) - {"stillroom"}

@@ -1,11 +1,13 @@
 """
 How many promises of `stillroom tonight` hold when the household is planned again in full.
 
-    python3 tests/bench.py deadlines [--kitchens 200] [--days 2]
+    python3 tests/bench.py deadlines [--kitchens 200] [--days 2] [--disruptions 40] [--season 0]
 
 Each line of the first days of a random kitchen is kept out of all days before its last safe day (*Keep at* 0), and the
 whole is planned again by the planner itself: no target importance may lose. Kept out of the detailed days altogether,
-it may lose no more than was stated. Then the glut: seconds of processor for its first two days and its week.
+it may lose no more than was stated. So is each of the ten disruptions of some of the kitchens. Then the glut: seconds
+of processor for its first two days and its week. With `--season` only so many weeks with bad evenings are lived, see
+`tests/benches/bad_evenings.py`.
 """
 
 from __future__ import annotations
@@ -16,9 +18,10 @@ import datetime
 import sys
 import time
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+from tests.benches.bad_evenings import play
 from tests.planning.any_kitchen import any_kitchen
 
 from stillroom.app.fit_day import tightened
@@ -28,7 +31,8 @@ from stillroom.household.plan import Plan, periods
 from stillroom.household.records import FREEZE_WHOLE, Household, PlanLine
 from stillroom.household.results.deadlines import Deadline, Loss
 from stillroom.household.simulation.outcome import filled_by_plan
-from stillroom.planning.deadlines import NOTHING, find_deadlines
+from stillroom.household.suppose.disruptions import the_ten
+from stillroom.planning.deadlines import NOTHING, find_deadlines, outcome_of
 
 ROOT = Path(__file__).resolve().parents[2]
 WHOLE_CONTAINER = 1.0
@@ -60,13 +64,32 @@ def promises(household: Household, days: int = 2) -> list[Promise]:
     return found
 
 
+def wrong_promises(household: Household) -> list[tuple[str, dict[str, float]]]:
+    """Return each of the ten disruptions of a kitchen with what is lost beyond what was stated, planned in full."""
+    household = dataclasses.replace(household, plan_lines=())
+    planned, plan = planned_on_the_clock(household)
+    found = []
+    for one in the_ten(planned, plan):
+        outcome = outcome_of(one, plan, tightened)
+        if outcome.loss is not None:
+            now = filled_by_plan(*planned_on_the_clock(one.household))
+            found.append((one.name, lost_beyond(planned, filled_by_plan(planned, plan), now, outcome.loss)))
+    return found
+
+
 def broken(
     household: Household, plan: Plan, line: Deadline, kept_out: Sequence[datetime.date], stated: Loss
 ) -> dict[str, float]:
     """Return what each importance loses beyond what was stated, in shares of targets, where it loses anything."""
     fixed = tuple(PlanLine(day, 1, line.name, fix=0.0) for day in kept_out)
     now = filled_by_plan(*planned_on_the_clock(dataclasses.replace(household, plan_lines=fixed)))
-    was = filled_by_plan(household, plan)
+    return lost_beyond(household, filled_by_plan(household, plan), now, stated)
+
+
+def lost_beyond(
+    household: Household, was: Mapping[str, float], now: Mapping[str, float], stated: Loss
+) -> dict[str, float]:
+    """Return what each importance loses beyond what was stated, in shares of targets, where it loses anything."""
     found: dict[str, float] = {}
     for importance in (1, 2, 3):
         targets = [one for one in household.targets if one.importance == importance and one.wanted > 0]
@@ -84,7 +107,12 @@ def main() -> int:
     parser = argparse.ArgumentParser(description="Hold the deadlines of random kitchens against new plans.")
     parser.add_argument("--kitchens", type=int, default=200)
     parser.add_argument("--days", type=int, default=2)
+    parser.add_argument("--disruptions", type=int, default=40, help="kitchens whose disruptions are planned in full")
+    parser.add_argument("--season", type=int, default=0, help="only live so many drawn weeks of each demo")
     chosen = parser.parse_args()
+    if chosen.season:
+        play(chosen.season)
+        return 0
     counts: Counter[str] = Counter()
     for number in range(chosen.kitchens):
         try:
@@ -100,6 +128,16 @@ def main() -> int:
                 print(
                     f"kitchen {number}, {one.line.day} {one.line.name}, kept out {len(one.kept_out)} days: {one.broken}"
                 )
+    for number in range(chosen.disruptions):
+        try:
+            found = wrong_promises(any_kitchen(number, fixed=False))
+        except StillroomError:
+            continue
+        counts["disruptions"] += len(found)
+        counts["disruptions broken"] += sum(bool(lost) for _, lost in found)
+        for name, lost in found:
+            if lost:
+                print(f"kitchen {number}, {name}: {lost}")
     print(dict(counts))
     household, plan = audited_plan(read_workbook(ROOT / "demo" / "tomato_glut.xlsx", datetime.date(2026, 8, 15)))
     for days in (2, 7):

@@ -10,6 +10,9 @@ Then twice ten invented kitchens, each told in prose, answer the questions of `s
 `plan` follow. The second ten (`newcomer_data/told`) were written by somebody who had not seen the questions. Counted:
 answers and cells typed, answers refused, rounds of check until no error is left, lines of the plan.
 `--prose FILE` is for the kitchens of one file only: kitchens or told.
+
+Last an evening of the demo: its lines of one day and a weighing, recorded by `evening` on a terminal and by a command
+each; keystrokes counted (Enter is one) and seconds waited.
 """
 
 from __future__ import annotations
@@ -39,10 +42,13 @@ from tests.workbook.reader.test_every_kind import CHANGES
 
 from stillroom.app.adopt import start_workbook
 from stillroom.app.plan import find_plan, read_workbook
-from stillroom.cli import setup
+from stillroom.app.record.evening import open_evening
+from stillroom.cli import run, setup
+from stillroom.cli.evening import QUESTIONS
 from stillroom.errors import CommandWrong, Problem
 from stillroom.household import checks
 from stillroom.household.journal import stocks
+from stillroom.household.text import quoted
 from stillroom.reports.problems import line, sentences
 from stillroom.workbook.ooxml.book import Book, Value
 from stillroom.workbook.reader import household as read
@@ -92,6 +98,7 @@ def main(words: Sequence[str] | None = None) -> int:
     with tempfile.TemporaryDirectory() as folder:
         scores = [] if chosen.prose else [*walk(Path(folder)), mistakes(Path(folder))]
         scores += [prose(Path(folder), name) for name in ([chosen.prose] if chosen.prose else FILES)]
+        scores += [] if chosen.prose else [evening(Path(folder))]
     if chosen.scores:
         write_scores(chosen.scores, scores)
     return int(any(score.met is False for score in scores))
@@ -293,6 +300,37 @@ def replay(kitchen: dict[str, Any], path: Path) -> Replayed:
         lines=len(plan.tables["Plan"]),
         seconds=time.monotonic() - began,
     )
+
+
+CAME = "53 lb plum tomato"
+"""What came in on the evening of the demo."""
+
+
+def evening(folder: Path) -> Score:
+    """One evening of the demo recorded twice, in one command and in a command for each thing."""
+    ours, theirs = folder / "kitchen.xlsx", folder / "each" / "kitchen.xlsx"
+    shutil.copyfile(ROOT / "demo" / "tomato_glut.xlsx", ours)
+    with contextlib.redirect_stdout(io.StringIO()):
+        assert run(["plan", str(ours)]) == 0
+    theirs.parent.mkdir()
+    shutil.copyfile(ours, theirs)
+    lines = open_evening(ours, datetime.date.today()).lines
+    answers = ["stillroom evening kitchen.xlsx", *[""] * len(lines), CAME, *[""] * (len(QUESTIONS) - 1), ""]
+    day = ["--on", lines[0].day.isoformat()]
+    each = [["made", line.name, f"{line.planned:g}", *day] for line in lines] + [["weigh", *CAME.split(" ", 2), *day]]
+    commands = [[words[0], "kitchen.xlsx", *words[1:]] for words in each] + [["plan", "kitchen.xlsx"]]
+    typed = [" ".join(["stillroom", *(quoted(word) for word in words)]) for words in commands]
+    with contextlib.redirect_stdout(io.StringIO()):
+        began = time.monotonic()
+        assert run(["evening", str(ours), "--as-planned", "--came", CAME]) == 0
+        one = time.monotonic() - began
+        began = time.monotonic()
+        assert not any(run([words[0], str(theirs), *words[2:]]) for words in commands)
+        several = time.monotonic() - began
+    keys, more = (sum(len(words) + 1 for words in several) for several in (answers, typed))
+    figure = f"{len(lines)} lines and a weighing: {keys} keystrokes and {one:.1f} s; by {len(typed)} commands {more} and {several:.1f} s"
+    print(f"\nan evening: {figure}")
+    return Score("newcomer", "an evening", "", figure, "printed")
 
 
 if __name__ == "__main__":

@@ -83,7 +83,7 @@ def test_a_plan_with_limits_fills_the_table_and_the_next_plan_of_other_inputs_em
     other = planned(kitchen)
     told = other.why
     assert other.would_help == replace(helps, current=False), "the last ones are shown, as those of an older plan"
-    assert bottlenecks_in(kitchen) == [NOT_YET]
+    assert bottlenecks_in(kitchen) == [f"{NOT_YET} bottlenecks --write"]
     assert any("The Bottlenecks table was for an older plan" in line for line in told)
     change_lids(kitchen, 7)
     assert not any("Bottlenecks" in line for line in planned(kitchen).why)

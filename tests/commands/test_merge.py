@@ -8,6 +8,7 @@ from types import SimpleNamespace
 
 import pytest
 from tests.hard import merges, round_trip
+from tests.samples import count
 from tests.small_kitchen import FRIDAY, KITCHEN, build, write_tables
 
 from stillroom.app.merge import merge_workbooks, write_merge
@@ -155,6 +156,13 @@ def test_a_thing_renamed_in_one_copy_is_renamed_wherever_the_other_names_it(pair
     assert merged(pair, "--take", "theirs") == 0
     assert rows(pair / "mine.xlsx", "Lids")[0]["Lid"] == "regular lid"
     assert rows(pair / "mine.xlsx", "Containers")[0]["Lid"] == "regular lid"
+
+
+def test_a_lock_that_a_killed_merge_left_beside_the_other_copy_is_cleared(tmp_path):
+    mine, theirs = (build(tmp_path / f"{name}.xlsx") for name in ("mine", "theirs"))
+    (tmp_path / ".theirs.xlsx.in-use").write_text("stillroom 999999999\n")
+    merge_workbooks(mine, theirs, None, None, None, None)
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["mine.xlsx", "theirs.xlsx"]
 
 
 def test_both_is_no_answer_where_a_cell_has_room_for_one(pair):
@@ -403,7 +411,8 @@ def test_every_table_has_a_key_or_is_a_log_and_every_column_of_names_is_known():
 
 
 def test_random_pairs_of_copies_come_together_as_their_facts_say(tmp_path):
-    assert [line for seed in range(15) for line in merges.complaints(seed, tmp_path / str(seed))] == []
+    """So many pairs; `python3 tests/bench.py samples` takes fifteen."""
+    assert [line for seed in range(count(6, 15)) for line in merges.complaints(seed, tmp_path / str(seed))] == []
 
 
 @pytest.mark.skipif(shutil.which("soffice") is None, reason="LibreOffice is not installed")

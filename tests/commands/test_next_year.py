@@ -302,13 +302,10 @@ def random_year(year, chance):
             record.append({"Date": day, "Preserve": "freeze whole: plum tomato", "Crop used": chance.randint(1, 2)})
         if chance.random() < 0.3:
             record.append({"Date": day, "Preserve": "lid", "What happened": "bought", "Made": 12})
-    for _ in range(28):
+    for number in range(28):
         day = datetime.date(year, 11, 1) + datetime.timedelta(days=chance.randint(0, 90))
-        row = {
-            "Date": day,
-            "Preserve": JUICE,
-            "What happened": chance.choice(("ate", "ate", "ate", "ate", "ate", "ate", "gave", "spoiled")),
-        }
+        what = "ate" if number < 24 else chance.choice(("gave", "spoiled"))
+        row = {"Date": day, "Preserve": JUICE, "What happened": what}
         record.append(row | {"Made": chance.randint(1, 2)})
     record.append({"Date": datetime.date(year, 12, 24), "Preserve": "thaw: plum tomato", "Crop used": 1})
     return lots, record
@@ -338,7 +335,7 @@ def state_of(reading):
     return [*stocks, *sorted(shelf.items(), key=str), *sorted(frozen.items())]
 
 
-@pytest.mark.parametrize("seed", range(count(2, 100)))
+@pytest.mark.parametrize("seed", range(count(1, 100)))
 def test_three_years_through_next_year_are_as_in_one_workbook_that_goes_on(tmp_path, seed):
     """Nothing is lost and nothing counts twice: the same stocks, shelf and freezer, and the same review."""
     chance = random.Random(seed)

@@ -243,6 +243,13 @@ def test_a_target_comes_with_a_crop_only_for_a_preserve_at_yes(tmp_path, capsys)
     assert "dried fruit" not in names
 
 
+def test_a_crop_that_is_added_again_brings_no_more_of_its_preserves(ohio, tmp_path, capsys):
+    path = tmp_path / "kitchen.xlsx"
+    path.write_bytes(ohio.read_bytes())
+    said(capsys, "add", path, "apples")
+    assert "has everything already" in said(capsys, "add", path, "apples")
+
+
 def test_add_brings_a_crop_with_its_preserves_ingredients_and_targets(ohio, tmp_path, capsys):
     path = tmp_path / "kitchen.xlsx"
     path.write_bytes(ohio.read_bytes())

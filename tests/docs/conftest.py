@@ -13,7 +13,8 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 COPIED = ("src", "tests", "demo", "shared", "workbook_templates", "pyproject.toml", "README.md", "DEVELOPERS.md")
-LEFT_OUT = shutil.ignore_patterns("__pycache__", "*.egg-info", "out", ".*")
+LEFT_OUT = shutil.ignore_patterns("*.pyc.*", "*.egg-info", "out", ".*")
+"""Bytecode comes along, but for what is just being written, so that the copy is not compiled again."""
 
 ENVIRONMENT = '''\
 """Stands in for the page that makes an environment: in this copy of the tree the one at hand is used."""

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import io
 import re
 from importlib.metadata import version
 from pathlib import Path
 
 import pytest
 import typer
+from PIL import Image, ImageChops
 from tests.docs import refresh
 from tests.docs.blocks import blocks, marked, page_text
 from tests.docs.conftest import ROOT, Shell
 from tests.small_kitchen import build
 
+from stillroom.app.day import clock_of
+from stillroom.app.print import shown_of
 from stillroom.cli import app
 
 PAGE = "README.md"
@@ -62,6 +66,19 @@ def test_the_plan_shown_is_the_one_that_is_made(glut: str):
     for text in (shown, made):
         for section in ("FIRST DAY", "WINTER LIST", "TO BUY", "Saved in"):
             assert f"\n{section}" in text
+
+
+def test_the_pictures_shown_are_of_that_plan(glut: str, tree: Path, monkeypatch: pytest.MonkeyPatch):
+    """Drawn anew, they look like those that lie there, to a hundredth of the dots; the two sheets are not made anew."""
+    monkeypatch.syspath_prepend(ROOT / "demo")
+    import pictures
+
+    planned = tree / "demo" / "out" / pictures.HOUSEHOLD.name
+    for name, content in pictures.drawn(shown_of(clock_of(planned, pictures.DAY))).items():
+        with Image.open(io.BytesIO(content)) as now, Image.open(pictures.FOLDER / f"{name}.png") as there:
+            assert now.size == there.size, "run python demo/pictures.py"
+            away = ImageChops.difference(now.convert("L"), there.convert("L")).point(lambda shade: 255 * (shade > 60))
+            assert away.histogram()[255] < 0.01 * now.width * now.height, "run python demo/pictures.py"
 
 
 def test_no_date_of_the_clock_is_shown():

@@ -26,12 +26,6 @@ from stillroom.planning.stochastic.value import ObjectiveValue, hedge_value
 LIKELY = "Worked out for the likely harvest alone"
 
 
-@pytest.fixture(autouse=True)
-def one_process(monkeypatch: pytest.MonkeyPatch) -> None:
-    """No helpers, so that a test costs no start of processes."""
-    monkeypatch.setattr("os.cpu_count", lambda: 1)
-
-
 def workbook(tmp_path: Path, plan_for: str | None) -> Path:
     """A small workbook that may be planned for all harvests."""
     return write(tmp_path / "kitchen.xlsx", content(plan_for))

@@ -25,7 +25,7 @@ def test_who_adopted_in_place_is_told_to_fill_the_workbook_as_it_was():
     """The new tables stand in the file by now, and what stands there is never filled."""
     receipt = replace(RECEIPT, backup=Path("garden before.xlsx"))
     words = " ".join(end_words(Adoption(("x",), ("Crops",)), receipt, "garden.xlsx"))
-    assert "stillroom adopt garden before.xlsx --filled" in words
+    assert 'stillroom adopt "garden before.xlsx" --filled' in words
 
 
 def test_who_got_examples_is_told_to_type_over_them_and_not_that_the_tables_are_empty():

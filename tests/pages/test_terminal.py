@@ -11,6 +11,8 @@ from stillroom.household.plan import ObjectiveResult, Plan, periods
 from stillroom.household.results.bottlenecks import WouldHelp
 from stillroom.household.results.rows import is_filled
 from stillroom.household.results.tables import tables
+from stillroom.reports.print.document import Points
+from stillroom.reports.print.plan import plan_paper
 from stillroom.reports.terminal.layout import plain_text
 from stillroom.reports.terminal.plan import (
     cautions,
@@ -191,6 +193,21 @@ def test_what_would_help_most_follows_what_is_short(found):
     for row in found["Coverage"]:
         row["Wanted"] = 0
     assert "WOULD HELP" not in page(found, helps=helps)
+
+
+def test_the_printed_plan_answers_in_the_same_order(found):
+    """Today, tomorrow, to buy, what is short, what helps, surplus; lines of the page in the hand."""
+    helps = WouldHelp(FRIDAY, "", (("a dozen lids", "9 pints salsa"),))
+    paper = plan_paper("kitchen", found, FRIDAY, tiny_household().kitchen, helps)
+    shown = {
+        one.heading: [item[0] for block in one.blocks if isinstance(block, Points) for item in block.items]
+        for one in paper.sections
+    }
+    assert list(shown) == ["Today", "Tomorrow", "To buy", "What will be short", "What would help most", "Surplus"]
+    assert shown["Today"] == ["14 juice"]
+    assert shown["To buy"][1] == "2 quart jars by Fri Aug 14"
+    assert shown["What will be short"][0].startswith("tomato juice: 4 quarts short of 20")
+    assert shown["What would help most"] == ["a dozen lids: 9 pints salsa"]
 
 
 def test_warnings_have_their_place_at_the_end_and_notes_are_counted():

@@ -81,11 +81,13 @@ def test_a_png_is_as_large_as_its_sheet_and_keeps_its_colors(tiny):
     assert (0x4C, 0x68, 0x48) in {shade for _, shade in image.getcolors(1 << 24)}
 
 
+@pytest.mark.parametrize("shown", every(2, sorted(MAKERS)), indirect=True)
 def test_an_svg_is_well_formed_refers_to_nothing_outside_and_has_its_text_alternative(shown):
     """
     No address but the two names of the format; every reference is to a part of itself that is there.
 
-    The alternative stands as title and description, which a reader of the page aloud says.
+    The alternative stands as title and description, which a reader of the page aloud says. Every second plan;
+    `python3 tests/bench.py samples` takes all.
     """
     for picture in pictures_of(shown):
         text = svg_bytes(picture).decode()

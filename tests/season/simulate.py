@@ -5,11 +5,10 @@ from __future__ import annotations
 import datetime
 import json
 import random
-import subprocess
-import sys
 import time
 from collections import defaultdict
 
+from tests import forked
 from tests.season.household import START, THEIRS, build
 from tests.season.ledger import CROP_OF, JAR_OF, LID_OF, Ledger
 
@@ -242,8 +241,7 @@ class Season:
         """Plan, killed before it once in a while; the plan is audited inside, or nothing is written."""
         if self.kills > self.killed and self.chance.random() < 0.4:
             self.killed += 1
-            words = [sys.executable, "-c", KILLED, str(self.path), day.isoformat(), str(self.chance.randrange(16))]
-            subprocess.run(words, check=False, timeout=120, capture_output=True)
+            forked.command([str(self.path), day.isoformat(), str(self.chance.randrange(16))], code=KILLED)
         began = time.monotonic()
         reading = read_workbook(self.path, day)
         assert [str(problem) for problem in reading.problems if problem.is_error] == []

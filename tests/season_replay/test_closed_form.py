@@ -6,6 +6,7 @@ import statistics
 from dataclasses import replace
 
 import pytest
+from tests.samples import count
 from tests.season_replay.comparing import triangular_share
 from tests.season_replay.households import SURE, expected, met, one_crop, opening
 from tests.worked_examples import TUESDAY
@@ -15,15 +16,16 @@ from stillroom.household.records import Household, Lot
 from stillroom.household.simulation.random import STANDARD, Uncertainty, wilson
 from stillroom.planning.rolling.replay import Settings
 
-DRAWS = 400
+DRAWS = count(200, 400)
+"""So many; `python3 tests/bench.py samples` takes the larger number."""
 
 
 def share_met(household: Household, unsure: Uncertainty, draws: int = DRAWS) -> tuple[float, float, float]:
     """The share of seasons in which the target is met, with its own 95 % interval; every plan is audited."""
     settings = Settings(unsure=unsure, audit_every=1)
     seasons = play_seasons(household, opening(household, settings), settings, draws)
-    count = met(seasons, "juice", household.targets[0].wanted)
-    return count / draws, *wilson(count, draws)
+    reached = met(seasons, "juice", household.targets[0].wanted)
+    return reached / draws, *wilson(reached, draws)
 
 
 @pytest.mark.parametrize("wanted", [9.0, 10.0, 12.0])

@@ -26,7 +26,7 @@ Said = pytest.CaptureFixture[str]
 
 
 @pytest.fixture
-def kitchen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def kitchen(tmp_path: Path) -> Path:
     """A workbook that expects 40 lb, 20 at least and 60 at most, on its second day, for 14 quarts at 3.25 lb each."""
     lot = {
         "Picked on": FRIDAY.replace(day=15),
@@ -37,7 +37,6 @@ def kitchen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         "Least": 20,
         "Most": 60,
     }
-    monkeypatch.setattr("os.cpu_count", lambda: 1)
     return build(tmp_path / "kitchen.xlsx", Harvest=[lot])
 
 

@@ -13,10 +13,11 @@ from stillroom.app.plan import Reading, audited_plan, checked_clock, read_workbo
 from stillroom.errors import CommandWrong, StillroomError
 from stillroom.handbook.cautions import page_cautions
 from stillroom.household.amounts import parse_date
-from stillroom.household.records import Household
+from stillroom.household.records import Household, PlanLine
 from stillroom.household.results.clock import DayOnClock, Step
-from stillroom.household.results.rows import Row
-from stillroom.household.text import format_full_date
+from stillroom.household.results.deadlines import STOP, wait_words
+from stillroom.household.results.rows import Row, day_in, text_in
+from stillroom.household.text import format_clock, format_full_date
 from stillroom.household.units import MeasureWrong
 from stillroom.reports.care import canned_lines, explained
 from stillroom.reports.json import tables_object, text
@@ -26,6 +27,7 @@ from stillroom.reports.terminal.refused import with_errors
 from stillroom.timetable.audit import too_much_to_freeze
 from stillroom.timetable.schedule import Session, sessions_of_lines, sessions_of_plan
 from stillroom.timetable.text import clock_messages, message, row_of
+from stillroom.workbook.writer.plan import later_rows
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -122,8 +124,32 @@ def day_view(path: Path, on: str | None, today: datetime.date) -> RenderableType
     household, names = clock.reading.household, made_names([found] if found is not None else [])
     canned, care = canned_lines(household.preserves, names), page_cautions(household, names)
     last = [*marks_explained(household, names), *last]
-    page = day_page(day, found, clock.steps_on(day), running, messages_of(clock, day), last, canned, care)
+    waits = [
+        f"{line.name}: {wait_words(day, line.can_wait_until, line.otherwise)}" for line in waiting_lines(clock, day)
+    ]
+    waits += begin_words(found) + stop_sentences(clock, day)
+    page = day_page(day, found, clock.steps_on(day), running, messages_of(clock, day), last, canned, care, waits)
     return with_errors(household, page)
+
+
+def begin_words(found: DayOnClock | None) -> list[str]:
+    """Return until when the day may begin; nothing where that is not sure."""
+    until = None if found is None else found.may_begin_until
+    if found is None or until is None:
+        return []
+    return [f"the whole day may begin until {format_clock(until)}, with every step so much later"]
+
+
+def stop_sentences(clock: Clock, day: datetime.date) -> list[str]:
+    """Return where one may stop on a day, as the table Can wait has it."""
+    rows = later_rows(clock.reading.book, "Can wait")
+    return [text_in(row, "Else") for row in rows if row.get("Preserve") == STOP and day_in(row) == day]
+
+
+def waiting_lines(clock: Clock, day: datetime.date) -> list[PlanLine]:
+    """Return the lines of a day of which it was asked how long they can wait."""
+    lines = clock.reading.household.plan_lines
+    return [line for line in lines if line.day == day and line.days == 1 and line.can_wait_until]
 
 
 def marks_explained(household: Household, names: Collection[str]) -> list[str]:
@@ -174,6 +200,7 @@ def day_json(path: Path, on: str | None, today: datetime.date) -> str:
         times |= {
             "starts": found.kitchen.starts.isoformat(),
             "ends": found.ends.isoformat(),
+            "may_begin_until": None if found.may_begin_until is None else found.may_begin_until.isoformat(),
             "could_end": found.could_end.isoformat(),
             "closes": found.closes.isoformat(),
             "over_minutes": found.over_minutes,
@@ -185,6 +212,10 @@ def day_json(path: Path, on: str | None, today: datetime.date) -> str:
         }
     tables = tables_object({"Timetable": rows, "Messages": messages_of(clock, day)})
     household, names = clock.reading.household, made_names([found] if found is not None else [])
+    times["can_wait"] = [
+        {"preserve": line.name, "can_wait_until": line.can_wait_until, "else": line.otherwise or None}
+        for line in waiting_lines(clock, day)
+    ]
     times["canned"] = canned_lines(household.preserves, names)
     times["cautions"] = [
         {"text": one.text, "source": one.source, "block": one.block or "particular"}

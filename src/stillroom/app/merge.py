@@ -54,7 +54,7 @@ def merge_workbooks(
         raise CommandWrong(msg)
     told = {} if answers is None else read_answers(answers)
     spelled = {key(label): label for label in told}
-    books = [Book.open(path) for path in (mine, theirs)]
+    books = [Book.open(mine), _opened_alone(theirs)]
     if mine.samefile(theirs):
         msg = f"{mine} and {theirs} are the same file; name two copies"
         raise CommandWrong(msg)
@@ -84,6 +84,14 @@ def merge_workbooks(
         raise CommandWrong(msg)
     beside = (tuple(other_sheets(first, second)), tuple(_other_columns(first, second)))
     return Merging(*names, merged, False, *beside, mine=first, theirs=second, shared=shared)
+
+
+def _opened_alone(path: Path) -> Book:
+    """Open a copy while no other command of ours writes it, as far as that can be had; a lock left there is cleared."""
+    with contextlib.ExitStack() as stack:
+        with contextlib.suppress(CouldNotWrite):
+            stack.enter_context(locked(Path(os.path.realpath(path))))
+        return Book.open(path)
 
 
 def _copy(book: Book, past: Book | None) -> Copy:

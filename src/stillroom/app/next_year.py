@@ -22,6 +22,7 @@ from stillroom.reports.json import as_json, text
 from stillroom.reports.problems import gathered, line
 from stillroom.reports.terminal.next_year import next_year_object, next_year_page
 from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.reader import household as read
 from stillroom.workbook.reader.past_years import read_past
 from stillroom.workbook.writer.next_year import write_next_year
 
@@ -60,10 +61,9 @@ def next_year_of(
     refuse_copy(path, out, replace=replace)
     if path.exists() and out.exists() and out.samefile(path):
         raise CommandWrong(f"{out.name} is the workbook itself, which stays as it is; choose another name for --out")
-    reading = read_book(Book.open(path), today)
-    day = day_of(reading.typed)
-    if day != reading.typed.kitchen.first_day:
-        reading = read_book(reading.book, today, day)
+    book = Book.open(path)
+    day = day_of(read.household(book, today)[0])
+    reading = read_book(book, today, day)
     reading.refuse_if_stopped()
     first = None if first_day is None else asked_day(first_day, reading.typed, today, ahead=True, option="--first-day")
     if first is not None and first <= day:

@@ -50,11 +50,12 @@ from stillroom.reports.print.pdf_labels import label_pdf
 from stillroom.reports.print.plan import plan_paper
 from stillroom.reports.print.review import review_paper
 from stillroom.reports.print.week import SheetDay, Tables, morning_of, sheet_days, week_sheet
+from stillroom.reports.print.wrong import wrong_page
 from stillroom.reports.refused import lines_with_errors
 from stillroom.timetable.clock import by_day
 from stillroom.workbook.ooxml.files.put import why_not
 from stillroom.workbook.writer.notices import times_written
-from stillroom.workbook.writer.plan import mark_in, notes_in
+from stillroom.workbook.writer.plan import later_rows, mark_in, notes_in
 
 # The way from a workbook to its labels: by the plan or by the record, on a sheet of any measures.
 
@@ -309,8 +310,18 @@ def papers(standing: Standing) -> list[Paper]:
         shopping_page(title, standing.tables["Shopping"]),
         shelf_page(title, household),
         eat_first_page(title, household),
+        *door_pages(standing),
         winter_sheet(title, household, winter(reading.typed, household, household.kitchen.first_day, MONTHS)),
     ]
+
+
+def door_pages(standing: Standing) -> Iterator[Paper]:
+    """Yield the page for a bad evening, where what can wait or what may go wrong was worked out for the plan."""
+    book, days = standing.clock.reading.book, [one.day for one in standing.days]
+    waiting, wrong = (later_rows(book, name) for name in ("Can wait", "If things go wrong"))
+    page = wrong_page(standing.title, standing.tables["Plan"], days, waiting, wrong, standing.said)
+    if page is not None:
+        yield page
 
 
 def clock_page(standing: Standing, title: str) -> Paper:

@@ -12,7 +12,7 @@ from pathlib import Path
 from stillroom.app.files import refuse_folder
 from stillroom.app.frames import write_csv
 from stillroom.app.plan import PlanFound, Reading, find_plan, inputs_of, last_would_help, left_out, mark_of, said_again
-from stillroom.app.questions import bottlenecks, suppose
+from stillroom.app.questions import bottlenecks, suppose, tonight
 from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.household.journal.events import MadeLine, still_to_do
 from stillroom.household.journal.fingerprint import counted_text, parts, parts_in, parts_text, why_words
@@ -88,6 +88,7 @@ def plan_workbook(
     progress: Progress = no_progress,
     *,
     with_bottlenecks: bool = False,
+    with_deadlines: bool = False,
     model: Path | None = None,
     csv: Path | None = None,
     strict: bool = False,
@@ -97,7 +98,8 @@ def plan_workbook(
     Plan what was read, audit the plan, and write it into the workbook, or into a copy at `out`.
 
     A workbook that holds the plan of these inputs, this version and these settings keeps its bytes. With
-    `with_bottlenecks` it is planned in any case, and the table Bottlenecks is filled; else an older one is emptied.
+    `with_bottlenecks` it is planned in any case, and the table Bottlenecks is filled; else an older one is emptied; so
+    are Can wait and If things go wrong `with_deadlines`.
     With `model` the model that is solved first is written to that .lp or .mps file, before it is solved; with `csv` the
     tables are written into that folder, before the workbook. A refused preserve is left out; if `strict`, nothing is
     planned then. What is in the way of any of these files and not as we last wrote it is refused, or with `replace`
@@ -110,7 +112,9 @@ def plan_workbook(
         progress("writing the model")
         write_model(still_to_do(reading.household), model, replace=replace)
     began = time.monotonic()
-    queued = queue_found(reading, time_limit_seconds, progress, with_bottlenecks=with_bottlenecks)
+    queued = queue_found(
+        reading, time_limit_seconds, progress, with_bottlenecks=with_bottlenecks, with_deadlines=with_deadlines
+    )
     files = () if csv is None else tuple(write_csv(queued.tables, csv, replace=replace))
     receipt = reading.book.save(out, replace=replace)
     seconds = time.monotonic() - began
@@ -145,6 +149,7 @@ def queue_found(
     progress: Progress = no_progress,
     *,
     with_bottlenecks: bool = False,
+    with_deadlines: bool = False,
     more: Notes = write.NO_NOTES,
 ) -> Queued:
     """
@@ -152,11 +157,17 @@ def queue_found(
 
     `more` are notes to be kept beside those of the plan.
     """
-    asked = with_bottlenecks or bool(reading.moves) or not suppose.are_answered(reading.book) or bool(left_out(reading))
+    asked = (
+        with_bottlenecks
+        or with_deadlines
+        or bool(reading.moves)
+        or not suppose.are_answered(reading.book)
+        or bool(left_out(reading))
+    )
     if not asked and has_plan(reading, time_limit_seconds):
         return standing_plan(reading)
     found = find_plan(reading, time_limit_seconds, progress)
-    return queue_plan(found, progress, with_bottlenecks=with_bottlenecks, more=more)
+    return queue_plan(found, progress, with_bottlenecks=with_bottlenecks, with_deadlines=with_deadlines, more=more)
 
 
 def has_plan(reading: Reading, time_limit_seconds: float | None = None) -> bool:
@@ -182,13 +193,20 @@ def save_plan(found: PlanFound, out: Path | None = None, *, replace: bool = Fals
 
 
 def queue_plan(
-    found: PlanFound, progress: Progress = no_progress, *, with_bottlenecks: bool = False, more: Notes = write.NO_NOTES
+    found: PlanFound,
+    progress: Progress = no_progress,
+    *,
+    with_bottlenecks: bool = False,
+    with_deadlines: bool = False,
+    more: Notes = write.NO_NOTES,
 ) -> Queued:
     """Queue every output table and the record; `with_bottlenecks` those too, else the last ones are kept as a note."""
     book, household, plan = found.reading.book, found.household, found.plan
     helps, rows, gains = last_would_help(found.reading), list[Row](), tuple[Past, ...]()
     if with_bottlenecks:
         rows, helps, gains = bottlenecks.bottlenecks_beside(household, plan, inputs_of(found.reading), progress)
+    if with_deadlines:
+        tonight.fill_deadlines(found, progress)
     progress("writing the workbook")
     kept = {write.WOULD_HELP: "" if helps is None else helps.text, past_bottlenecks.NOTE: past_note(found, gains)}
     why = queue_tables(found, {**kept, **more})
@@ -196,8 +214,8 @@ def queue_plan(
     if with_bottlenecks:
         write.write_table(book, "Bottlenecks", rows)
         found.tables["Bottlenecks"] = rows
-    else:
-        why += bottlenecks.empty_bottlenecks(book)
+    empty = [*([] if with_bottlenecks else ["Bottlenecks"]), *([] if with_deadlines else tonight.TABLES)]
+    why += [words for name in empty for words in bottlenecks.empty_older(book, name)]
     why += pivot_words(looked_at_by_pivots(book))
     return Queued(found.tables, plan.objectives, False, tuple(why), plan.hedge, helps)
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from stillroom.household.merging import Question
 
 
-@command("merge kitchen.xlsx 'kitchen from Ann.xlsx'")
+@command("merge kitchen.xlsx 'kitchen from upstairs.xlsx'")
 def merge(
     file: Annotated[Path, typer.Argument(metavar="MINE.xlsx", help="Your copy; it is written.", readable=False)],
     theirs: Annotated[Path, typer.Argument(metavar="THEIRS.xlsx", help="The other copy.", readable=False)],

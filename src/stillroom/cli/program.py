@@ -103,7 +103,7 @@ def after_branches(run: Callable[..., Any]) -> Callable[..., Any]:
     @functools.wraps(run)
     def run_after(**given: Any) -> Any:
         place = given.get("file") or given.get("folder")
-        if place is not None:
+        if place is not None or "new" in given:
             use_cases.files.begin()
         if place is not None and (lines := use_cases.files.branch_lines(place)):
             print(fitted("\n".join(lines), sys.stderr), file=sys.stderr)

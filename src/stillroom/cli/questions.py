@@ -40,16 +40,20 @@ def tonight(
         int,
         typer.Option(metavar="N", help="Days to look at.", parser=whole_number("--days", 2, 1, 21), show_default=True),
     ] = 2,
+    disruptions: Annotated[
+        bool, typer.Option("--if", help="Show what changes if things go wrong: the ten likeliest, or your Disruptions.")
+    ] = False,
     as_json: Json = False,
     csv: Csv = None,
-    to_write: Annotated[bool, typer.Option("--write", help="Also write the Can wait sheet in FILE.")] = False,
+    to_write: Annotated[bool, typer.Option("--write", help="Also write it on a sheet in FILE.")] = False,
     replace: Replace = False,
 ) -> None:
     """Show what can wait, until when, and where you may stop."""
     pages = use_cases.tonight
     with use_cases.files.alone(file, wanted=to_write):
         with waiting(file) as spinner:
-            found = pages.tonight_of(file, datetime.date.today(), days, spinner.update)
+            asked = (file, datetime.date.today(), days, spinner.update)
+            found = pages.tonight_of(*asked, disruptions=disruptions)
         with as_csv(csv, lambda: pages.tonight_tables(found), as_json=as_json, replace=replace):
             receipt = pages.write_tonight(found) if to_write else None
             show(pages.tonight_json(found, receipt) if as_json else pages.tonight_view(found, receipt))

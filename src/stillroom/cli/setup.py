@@ -319,6 +319,10 @@ def plan(
     with_bottlenecks: Annotated[
         bool, typer.Option("--bottlenecks", help="Also write the Bottlenecks sheet (some seconds more).")
     ] = False,
+    with_deadlines: Annotated[
+        bool,
+        typer.Option("--deadlines", help="Also write what can wait and what to do if things go wrong (slower)."),
+    ] = False,
     model: Annotated[
         Path | None,
         typer.Option(
@@ -345,6 +349,7 @@ def plan(
             time_limit,
             spinner.update,
             with_bottlenecks=with_bottlenecks,
+            with_deadlines=with_deadlines,
             model=model,
             csv=csv,
             strict=strict,

@@ -498,7 +498,8 @@ class PlanLine:
     A line of the plan that stands in the workbook, or one the household typed there.
 
     `name` is a preserve, or `freeze whole: CROP` / `thaw: CROP` with amounts in kg. `fix` and `made` are None when
-    blank. `make` is what the last plan said (None for a line of the household's own).
+    blank. `make` is what the last plan said (None for a line of the household's own). `can_wait_until` and `otherwise`
+    are what was found of it with `--deadlines`.
     """
 
     day: datetime.date
@@ -508,6 +509,8 @@ class PlanLine:
     fix: float | None = None
     made: float | None = None
     note: str | None = None
+    can_wait_until: str = field(default="", compare=False)
+    otherwise: str = field(default="", compare=False)
     where: str = field(default="", compare=False)
 
 

@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -23,11 +23,14 @@ from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import Plan
 from stillroom.household.records import FREEZE_WHOLE, Household
 from stillroom.household.results.deadlines import LEAST_SHOWN, Deadline, Deadlines, Loss, Stop
+from stillroom.household.results.disruptions import LineChange, Outcome
 from stillroom.household.simulation.outcome import filled_by_plan
+from stillroom.household.suppose.disruptions import Disruption
 from stillroom.planning.bottlenecks.replan import Tighten, loss_terms
 from stillroom.planning.bottlenecks.resources import columns_of
 from stillroom.planning.highs import HighsSession, SolveSettings
 from stillroom.planning.model import Sum, at_least
+from stillroom.planning.objectives import plan_changes
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.solution import extract_plan
 from stillroom.planning.solve import build
@@ -43,6 +46,10 @@ KG = 0.002
 """Of a kilogram of crop that becomes surplus or spoils."""
 
 SETTINGS = SolveSettings(gap=0.01, absolute_gap=5e-4, patient_gap=0.1, patient_nodes=5, node_limit=20)
+CHANGED_SETTINGS = SolveSettings(gap=0.01, absolute_gap=1e-3, patient_gap=0.1, patient_nodes=5, node_limit=60)
+CHANGED = 4e-4
+"""Of a container made more or less in a detailed day than planned: as much as half a pound of crop lost."""
+SHOWN_DAYS = 2
 LEAST_KG = 0.7
 """Less crop lost than this (a pound and a half) is the rounding of loads."""
 
@@ -58,6 +65,8 @@ class Questions:
     household: Household
     plan: Plan
     tighten: Tighten
+    settings: SolveSettings = SETTINGS
+    changes_cost: float = 0.0
     parameters: Parameters = field(init=False)
     variables: Variables = field(init=False)
     answers: dict[tuple[int, frozenset[Key]], tuple[Loss, Plan] | None] = field(default_factory=dict)
@@ -67,7 +76,7 @@ class Questions:
         self.parameters, self.variables = build(self.household)
         self.filled = filled_by_plan(self.household, self.plan)
         self.lost_kg = lost_by_crop(self.plan)
-        costs = [*self._target_costs(), *self._crop_costs()]
+        costs = [*self._target_costs(), *self._crop_costs(), *self._change_costs()]
         self.solver = HighsSession(self.variables.model)
         self.solver.set_objective(self.solver.vector(costs), maximize=False)
         self.start = columns_of(self.parameters, self.variables, self.plan, self.filled)
@@ -95,13 +104,19 @@ class Questions:
             terms.append((KG, more))
         return terms
 
+    def _change_costs(self) -> Sum:
+        """Return what it costs to change the last plan's detailed days."""
+        if not self.changes_cost:
+            return []
+        return [(self.changes_cost * each, one) for each, one in plan_changes(self.parameters, self.variables)]
+
     def _no_more_bought(self, lower: np.ndarray, upper: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Return the bounds with no more bought, and fixed lines no shorter, than in the plan."""
         variables = self.variables
         for several in (variables.buy_container, variables.buy_lid, variables.buy_item, variables.short):
             for variable in several.values():
                 column = self.solver.columns[variable.name]
-                upper[column] = max(lower[column], self.start[column]) + 1e-6
+                upper[column] = min(upper[column], max(lower[column], self.start[column]) + 1e-6)
         return lower, upper
 
     def columns_of_line(self, key: Key) -> list[int]:
@@ -134,7 +149,7 @@ class Questions:
             if tighter is None:
                 return self.loss(plan), plan
             household = tighter
-            plan = Questions(tighter, self.plan, self.tighten).plan_without(forbidden, as_planned)
+            plan = replace(self, household=tighter).plan_without(forbidden, as_planned)
         return None
 
     def plan_without(self, forbidden: frozenset[Key], as_planned: int) -> Plan | None:
@@ -150,7 +165,7 @@ class Questions:
                 lower[column] = upper[column] = start[column] = 0.0
         every = np.arange(len(lower), dtype=np.int32)
         self.solver.highs.changeColsBounds(len(every), every, lower, upper)
-        outcome = self.solver.run(self.solver.solve_amounts(tuple(start)), SETTINGS)
+        outcome = self.solver.run(self.solver.solve_amounts(tuple(start)), self.settings)
         if not outcome.found:
             return None
         amounts = self.solver.solve_amounts(outcome.columns) or outcome.columns
@@ -168,6 +183,36 @@ class Questions:
         }
         more = {name: kg - self.lost_kg.get(name, 0.0) for name, kg in lost.items()}
         return Loss(targets, {name: kg for name, kg in more.items() if kg >= LEAST_KG})
+
+
+def outcome_of(disruption: Disruption, plan: Plan, tighten: Tighten) -> Outcome:
+    """
+    Return what is lost at most when something goes wrong, and how the first two days change.
+
+    The detailed days change no more than pays: the household has the plan's lines as its last plan.
+    """
+    household, singles = disruption.household, [period for period in plan.periods if period.single][:SHOWN_DAYS]
+    answer = Questions(household, plan, tighten, CHANGED_SETTINGS, CHANGED).without(frozenset(), 0)
+    if answer is None:
+        return Outcome(disruption.name)
+    loss, after = answer
+    was, now = dict(amounts_of(plan)), amounts_of(after)
+    for name, amount in disruption.failed:
+        was[name, 0] = was.get((name, 0), 0.0) - amount
+    changes = [
+        LineChange(period.first_day, name, was.get((name, number), 0.0), now.get((name, number), 0.0))
+        for period in singles
+        for name, number in sorted({*was, *now})
+        if number == period.number
+    ]
+    idle = [period.first_day for period in singles if not lines_of_day(after, period.number)]
+    real = [one for one in changes if abs(one.after - one.before) >= least_shown(one.name)]
+    return Outcome(disruption.name, tuple(period.first_day for period in singles), tuple(real), tuple(idle), loss)
+
+
+def least_shown(name: str) -> float:
+    """Return the least change of a line that is shown: half a container, or the rounding of loads."""
+    return LEAST_KG if name.startswith(FREEZE_WHOLE) else 0.5
 
 
 def lost_by_crop(plan: Plan) -> dict[str, float]:
@@ -247,8 +292,7 @@ def instead_of(asked: Questions, plan: Plan, name: str) -> tuple[tuple[datetime.
     found = []
     for key, amount in amounts_of(plan).items():
         more = amount - amounts_of(asked.plan).get(key, 0.0)
-        least = LEAST_KG if key[0].startswith(FREEZE_WHOLE) else 0.5
-        if more >= least and key[0] != name and crops & crops_of_line(asked, key[0]):
+        if more >= least_shown(key[0]) and key[0] != name and crops & crops_of_line(asked, key[0]):
             period = asked.plan.periods[key[1]]
             found.append((period.first_day, period.days, key[0], more))
     return tuple(sorted(found, key=lambda one: (one[1], one[0], one[2])))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import datetime
+import sqlite3
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -81,7 +82,7 @@ class Keeper:
                 self._ended.wait(AFTER_SECONDS)
             self._wake.clear()
             if not self._ended.is_set():
-                with contextlib.suppress(OSError, CouldNotWrite):  # a disk that is full or gone: tried again soon
+                with contextlib.suppress(OSError, sqlite3.Error, CouldNotWrite):  # a bad disk: tried again
                     self.turn()
 
     def turn(self) -> None:

@@ -77,7 +77,7 @@ def test_a_log_is_shown_first_and_nothing_is_written_into_a_pipe_without_yes(kit
         'Log!C7: "5-6 lb" may be 5 lb or 6 lb',
         'Log!C8: no crop is called "peppers"; did you mean sweet peppers or hot',
         'Log!C9: no crop is called "quinces"',
-        "Nothing was written. To add them, run: stillroom adopt kitchen.xlsx --log 'Log' --yes",
+        "Nothing was written. To add them, run: stillroom adopt kitchen.xlsx --log Log --yes",
     ):
         assert words in text
 

@@ -46,8 +46,13 @@ BEFORE_NAME = len(MAIN) + 2
 @lru_cache(maxsize=1024)
 def complaints(content: bytes) -> tuple[str, ...]:
     """Say what stands out of its order in one part, nothing when all is right; many workbooks get the same parts."""
+    return tuple(complaints_in(etree.fromstring(content)))
+
+
+def complaints_in(root: etree._Element) -> list[str]:
+    """Say what stands out of its order under one element."""
     found = []
-    for node in etree.fromstring(content).iter(f"{{{MAIN}}}*"):
+    for node in root.iter(f"{{{MAIN}}}*"):
         kind = node.tag[BEFORE_NAME:]
         if kind in ORDER and len(node):
             found += in_order(kind, tuple(child.tag[BEFORE_NAME:] for child in node.iterchildren(f"{{{MAIN}}}*")))
@@ -65,7 +70,7 @@ def complaints(content: bytes) -> tuple[str, ...]:
             numbers = how_many(node)
             if node.get("count") not in map(str, numbers):
                 found.append(f"{kind} counts {node.get('count')} and holds {numbers[0]}")
-    return tuple(found)
+    return found
 
 
 def how_many(node: etree._Element) -> list[int]:

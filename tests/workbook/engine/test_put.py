@@ -6,13 +6,12 @@ import errno
 import json
 import os
 import signal
-import subprocess
-import sys
 import textwrap
 import time
 from pathlib import Path
 
 import pytest
+from tests import forked
 
 from stillroom.errors import CouldNotWrite
 from stillroom.workbook.ooxml.files import outputs
@@ -69,8 +68,7 @@ KILLED = """
 def test_after_a_kill_a_whole_file_of_ours_is_there_and_the_next_run_cleans_up(tmp_path, step):
     path = tmp_path / "a.txt"
     put_output(path, writing(b"old"))
-    words = [sys.executable, "-c", textwrap.dedent(KILLED), str(path), step]
-    assert subprocess.run(words, check=False).returncode == -signal.SIGKILL
+    assert forked.command([str(path), step], code=textwrap.dedent(KILLED)).returncode == -signal.SIGKILL
     assert path.read_bytes() in (b"old", b"new")
     put_output(path, writing(b"newer"))
     assert (path.read_bytes(), names(tmp_path)) == (b"newer", [LIST, "a.txt"])

@@ -7,12 +7,11 @@ import errno
 import os
 import re
 import signal
-import subprocess
-import sys
 import textwrap
 import types
 
 import pytest
+from tests import forked
 
 from stillroom.errors import CouldNotWrite
 from stillroom.household.results.commands import save_words
@@ -184,21 +183,18 @@ def test_a_real_full_disk_changes_nothing(plan_file):
     """The size of every file is limited to a few bytes in a process of its own."""
     data = plan_file.read_bytes()
     code = """
-        import resource, signal, sys
+        import sys
         from pathlib import Path
         from stillroom.errors import CouldNotWrite
         from stillroom.workbook.ooxml.book import Book
         book = Book.open(Path(sys.argv[1])); book.set("Plan", 4, 4, 5)
-        signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
-        resource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000))
         try:
             book.save()
         except CouldNotWrite as error:
             print(error)
     """
-    done = subprocess.run(
-        [sys.executable, "-c", textwrap.dedent(code), str(plan_file)], capture_output=True, text=True, check=True
-    )
+    done = forked.command([str(plan_file)], code=textwrap.dedent(code), most_bytes=1000)
+    assert done.returncode == 0
     assert done.stdout.startswith("pantry.xlsx: ")
     assert plan_file.read_bytes() == data
     assert names(plan_file) == ["pantry.xlsx"]
@@ -233,10 +229,8 @@ def new_bytes(tmp_path_factory, hand):
 def test_after_a_kill_the_old_or_the_new_file_is_whole_and_the_next_run_cleans_up(plan_file, new_bytes, step):
     old, new = new_bytes
     assert plan_file.read_bytes() == old
-    done = subprocess.run(
-        [sys.executable, "-c", textwrap.dedent(KILLED), str(plan_file), step], capture_output=True, check=False
-    )
-    assert done.returncode == -signal.SIGKILL, done.stderr.decode()
+    done = forked.command([str(plan_file), step], code=textwrap.dedent(KILLED))
+    assert done.returncode == -signal.SIGKILL, done.stderr
     replaced = STEPS.index(step) >= STEPS.index("replaced")
     assert plan_file.read_bytes() == (new if replaced else old)
     copies = [name for name in names(plan_file) if "before" in name]
@@ -263,9 +257,7 @@ def test_every_step_of_a_save_is_killed_at(plan_file, monkeypatch):
 
 
 def test_a_run_without_changes_cleans_up_after_a_killed_one(plan_file):
-    done = subprocess.run(
-        [sys.executable, "-c", textwrap.dedent(KILLED), str(plan_file), "copy kept"], capture_output=True, check=False
-    )
+    done = forked.command([str(plan_file), "copy kept"], code=textwrap.dedent(KILLED))
     assert done.returncode == -signal.SIGKILL
     Book.open(plan_file).save()
     assert names(plan_file) == ["pantry.xlsx"]
@@ -358,7 +350,7 @@ def test_a_hard_link_that_is_split_is_said(plan_file):
 
 def test_what_a_killed_run_left_is_cleared_away_and_nothing_else(plan_file):
     """A file of that form whose process runs is left alone, and so is whatever only looks like one."""
-    done = subprocess.run([sys.executable, "-c", "import os; print(os.getpid())"], capture_output=True, check=True)
+    done = forked.command([], code="import os; print(os.getpid())")
     gone, running = int(done.stdout), os.getppid()
     stays = [f".stillroom-{running}-0123456789abcdef.new", f".stillroom-{gone}-0123.new", ".stillroom.new"]
     for name in (*stays, f".stillroom-{gone}-0123456789abcdef.new"):
@@ -387,9 +379,8 @@ WAITS = """
 def test_commands_at_once_wait_for_one_another_and_nothing_is_lost(plan_file):
     """Four processes add one three times each: the second reads what the first wrote."""
     edited(plan_file, 0).save(today=minute(0))
-    words = [sys.executable, "-c", textwrap.dedent(WAITS), str(plan_file), "3"]
-    running = [subprocess.Popen(words, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE) for _ in range(4)]
-    said = [one.communicate()[1].decode() for one in running]
+    running = [forked.begin([str(plan_file), "3"], code=textwrap.dedent(WAITS)) for _ in range(4)]
+    said = [one.ended().stderr for one in running]
     assert said == [""] * 4
     assert Book.open(plan_file).cell("Plan", 4, 4).value == 12
     assert not left_beside(plan_file)

@@ -139,10 +139,15 @@ def bottlenecks_json(limited: Limited, receipt: Receipt | None = None) -> str:
     return text(whole if receipt is None else whole | {"receipt": as_json(receipt)})
 
 
-# The table Bottlenecks beside a new plan: filled when that was asked for, else emptied of what an older plan left
-# there.
+# Tables beside a new plan: filled when that was asked for, else emptied of what an older plan left there.
 
-NOT_YET = "Not calculated for this plan. To fill this table, run: stillroom bottlenecks --write"
+NOT_YET = "Not calculated for this plan. To fill this table, run: stillroom"
+FILLED_BY = {
+    "Bottlenecks": ("Bottleneck", "bottlenecks", "--bottlenecks"),
+    "Can wait": ("Else", "tonight", "--deadlines"),
+    "If things go wrong": ("What changes", "tonight --if", "--deadlines"),
+}
+"""Tables beside a plan: the column for a line on how to fill it, and the command and the option of *plan* that do."""
 
 
 def bottlenecks_beside(
@@ -163,19 +168,21 @@ def bottlenecks_beside(
     return rows, would_help(household, found, inputs), gains_of(day, found)
 
 
-def empty_bottlenecks(book: Book) -> tuple[str, ...]:
+def empty_older(book: Book, name: str) -> tuple[str, ...]:
     """
-    Queue the table Bottlenecks, if there is one, with a line on how to fill it; what it had is out of date.
+    Queue a table of `FILLED_BY`, if there is one, with a line on how to fill it; what it had is out of date.
 
     Gives what is to be said of it: nothing where there is no such table, or where nothing stood in it.
     """
-    headings = next(table.headings for table in output_tables() if table.name == "Bottlenecks")
-    found = found_table(book, "Bottlenecks", headings)
+    column, command, option = FILLED_BY[name]
+    headings = next(table.headings for table in output_tables() if table.name == name)
+    found = found_table(book, name, headings)
     if found is None:
         return ()
     words = [cell.value for _, cells in found.rows.filled() for cell in cells if cell.value is not None]
-    row: Row = dict.fromkeys(headings) | {"Bottleneck": NOT_YET}
-    write_table(book, "Bottlenecks", [row])
-    if not words or NOT_YET in words:
+    not_yet = f"{NOT_YET} {command} --write"
+    row: Row = dict.fromkeys(headings) | {column: not_yet}
+    write_table(book, name, [row])
+    if not words or not_yet in words:
         return ()
-    return ("The Bottlenecks table was for an older plan and has been emptied. To fill it, plan with --bottlenecks.",)
+    return (f"The {name} table was for an older plan and has been emptied. To fill it, plan with {option}.",)

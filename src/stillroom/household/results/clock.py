@@ -50,6 +50,9 @@ class KitchenDay:
         return self.starts + datetime.timedelta(minutes=self.latest_minutes)
 
 
+LEAST_LATER = datetime.timedelta(minutes=15)
+"""A start that may be less later than this is not worth a word."""
+
 KINDS = (
     "thaw", "ahead", "empty", "seals", "prepare", "standing", "cook", "jars", "boil jars", "fill", "heat", "vent",
     "rise", "process", "cool", "rest", "lid", "take out", "set down", "pack", "run",
@@ -146,6 +149,22 @@ class DayOnClock:
         """By how many minutes it ends past what a plan may fill of its hours; `over_minutes` if that is more."""
         filled = self.kitchen.starts + datetime.timedelta(minutes=self.kitchen.filled_minutes)
         return max(self.over_minutes, (self.ends - filled).total_seconds() / 60)
+
+    @property
+    def may_begin_until(self) -> datetime.datetime | None:
+        """
+        Until when the whole day may begin and still be over within what a plan may fill of its hours.
+
+        All its steps are then so much later. None where that is not sure: the day does not fit, something was begun
+        the day before, or something of it runs past its hours. A start less than `LEAST_LATER` later is not worth it.
+        """
+        if not self.fits_a_plan or self.evening_ends is not None:
+            return None
+        closes = self.kitchen.starts + datetime.timedelta(minutes=self.kitchen.filled_minutes)
+        own = [step for step in self.steps if step.kind not in ("seals", "empty")]
+        held = any(step.start < self.kitchen.starts or step.end > closes for step in own)
+        later = datetime.timedelta(minutes=(closes - self.ends) // datetime.timedelta(minutes=1))
+        return None if held or later < LEAST_LATER else self.kitchen.starts + later
 
     @property
     def fits(self) -> bool:

@@ -15,13 +15,20 @@ from stillroom.household.text import (
     format_list,
     format_long_date,
     format_quantity,
+    format_space,
+    format_weight,
 )
 
 LEAST_SHOWN = 0.05
 """Less of a target's unit than this is no loss."""
 
 MOST_INSTEAD = 3
+MOST_SHORT = 3
 WEEK_DAYS = 7
+CANNOT_WAIT = "cannot wait"
+STOP = "stop"
+"""What the table Can wait has under Preserve for a place to stop."""
+NOTHING = "nothing"
 
 
 @dataclass(frozen=True)
@@ -74,32 +81,46 @@ class Deadlines:
         return next((one for one in self.lines if (one.day, one.name) == (day, name)), None)
 
 
-def loss_words(household: Household, loss: Loss) -> str:
+def loss_words(household: Household, loss: Loss, *, short: bool = False) -> str:
     """
-    Return what is lost in a cook's words; `nothing` for no loss.
+    Return what is lost in a cook's words: `nothing` for no loss.
+
+    In `short` those are the most important targets and the greatest shares of them, and all crop together.
 
     >>> from stillroom.household.records import Crop, Kitchen, Target
-    >>> crops, targets = (Crop("plum tomato", 5),), (Target("salsa", 20, 20, unit="pint"),)
+    >>> crops, targets = (Crop("plum tomato", 5), Crop("corn", 1)), (Target("salsa", 20, 20, unit="pint"),)
     >>> home = Household(Kitchen(datetime.date(2026, 8, 15)), crops=crops, targets=targets)
     >>> loss_words(home, Loss({"salsa": 9.0}, {"plum tomato": 10.0}))
     '9 pints of salsa, 22 lb plum tomato'
     >>> loss_words(home, Loss({}, {}))
     'nothing'
+    >>> loss_words(home, Loss({"salsa": 9.0}, {"plum tomato": 10.0, "corn": 2.0}), short=True)
+    '9 pints of salsa; 26 lb of crop'
     """
-    units = {target.name: target.unit for target in household.targets}
-    words = []
-    for name, amount in loss.targets.items():
-        unit = units.get(name, "")
-        words.append(f"{format_quantity(amount, unit)} of {name}" if unit else f"{format_quantity(amount)} {name}")
+    targets = {target.name: target for target in household.targets}
+
+    def urgent(name: str) -> tuple[int, float, str]:
+        return targets[name].importance, -loss.targets[name] / (targets[name].wanted or 1.0), name
+
+    names = sorted(loss.targets, key=urgent) if short else list(loss.targets)
+    made = []
+    for name in names:
+        amount, unit = loss.targets[name], targets[name].unit
+        made.append(f"{format_quantity(amount, unit)} of {name}" if unit else f"{format_quantity(amount)} {name}")
+    crops = []
     for name, kg in loss.crops_kg.items():
         crop = household.crop(name)
-        words.append(format_crop(in_crop_unit(kg, crop), crop))
-    return format_list(words) or "nothing"
+        crops.append(format_crop(in_crop_unit(kg, crop), crop))
+    if not short:
+        return format_list([*made, *crops]) or NOTHING
+    if len(crops) > 1:
+        crops = [f"{format_weight(sum(loss.crops_kg.values()))} of crop"]
+    return "; ".join(filter(None, (format_list(made, MOST_SHORT), *crops))) or NOTHING
 
 
-def until_words(household: Household, one: Deadline) -> str:
+def until_words(household: Household, one: Deadline, *, dated: bool = False) -> str:
     """
-    Return until when a line can wait.
+    Return until when a line can wait; `dated` for what is read on another day too.
 
     >>> from stillroom.household.records import Kitchen
     >>> day, tomorrow = datetime.date(2026, 8, 15), datetime.date(2026, 8, 16)
@@ -115,7 +136,23 @@ def until_words(household: Household, one: Deadline) -> str:
     if one.until is None:
         last = household.kitchen.first_day + datetime.timedelta(days=days - 1)
         return "next week" if days == WEEK_DAYS else f"after {format_date(last)}"
-    return "today" if one.until == household.kitchen.first_day else format_long_date(one.until)
+    return "today" if one.until == household.kitchen.first_day and not dated else format_long_date(one.until)
+
+
+def wait_words(day: datetime.date, until: str, otherwise: str = "") -> str:
+    """
+    Return what the columns *Can wait until* and *Else* of a line of a day say, in a sentence; empty for blanks.
+
+    >>> day = datetime.date(2026, 8, 15)
+    >>> wait_words(day, "Thu Aug 20", "make 8 corn, frozen; nothing is lost")
+    'can wait until Thu Aug 20; else make 8 corn, frozen; nothing is lost'
+    >>> wait_words(day, "Sat Aug 15"), wait_words(day, "")
+    ('cannot wait', '')
+    """
+    if not until:
+        return ""
+    said = CANNOT_WAIT if until == format_long_date(day) else f"can wait until {until}"
+    return f"{said}; else {otherwise}" if otherwise else said
 
 
 def else_words(household: Household, one: Deadline) -> str:
@@ -142,7 +179,10 @@ def instead_words(household: Household, one: Deadline, day: datetime.date, days:
     if name.startswith(FREEZE_WHOLE):
         crop = household.crop(name.removeprefix(FREEZE_WHOLE))
         return f"freeze {format_crop(in_crop_unit(amount, crop), crop)}{when}"
-    return f"make {format_containers(amount, whole=days == 1)} {name}{when}"
+    item = next((item for item in household.preserves if item.name == name), None)
+    litres = item.space_litres_each * amount if item is not None and item.kept_in == "freezer" else 0.0
+    takes = f" ({format_space(litres)} of freezer)" if litres else ""
+    return f"make {format_containers(amount, whole=days == 1)} {name}{takes}{when}"
 
 
 def stop_words(household: Household, stop: Stop) -> str:
@@ -169,7 +209,7 @@ def deadline_rows(household: Household, found: Deadlines) -> list[Row]:
         {
             "Day": one.day,
             "Preserve": one.name,
-            "Can wait until": until_words(household, one),
+            "Can wait until": until_words(household, one, dated=True),
             "Else": else_words(household, one),
         }
         for one in found.lines
@@ -178,30 +218,29 @@ def deadline_rows(household: Household, found: Deadlines) -> list[Row]:
         stop for day in dict.fromkeys(stop.day for stop in found.stops) for stop in stops_to_show(found.stops, day)
     ]
     return rows + [
-        {"Day": stop.day, "Preserve": "stop", "Can wait until": None, "Else": stop_words(household, stop)}
+        {"Day": stop.day, "Preserve": STOP, "Can wait until": None, "Else": stop_words(household, stop)}
         for stop in stops
     ]
 
 
-def deadlines_object(household: Household, found: Deadlines) -> dict[str, object]:
-    """Return the same for other programs, unrounded: `lines` and `stops`."""
+def loss_object(household: Household, loss: Loss) -> dict[str, object]:
+    """Return a loss for other programs, unrounded: `lost_targets` and `lost_crops`, each in its own unit."""
     units = {target.name: target.unit or None for target in household.targets}
-
-    def lost(loss: Loss) -> dict[str, object]:
-        targets = [
+    crops = {name: household.crop(name) for name in loss.crops_kg}
+    return {
+        "lost_targets": [
             {"target": name, "amount": cell_number(amount), "unit": units.get(name)}
             for name, amount in loss.targets.items()
-        ]
-        crops = [
-            {
-                "crop": name,
-                "amount": cell_number(in_crop_unit(kg, household.crop(name))),
-                "unit": household.crop(name).unit,
-            }
+        ],
+        "lost_crops": [
+            {"crop": name, "amount": cell_number(in_crop_unit(kg, crops[name])), "unit": crops[name].unit}
             for name, kg in loss.crops_kg.items()
-        ]
-        return {"lost_targets": targets, "lost_crops": crops}
+        ],
+    }
 
+
+def deadlines_object(household: Household, found: Deadlines) -> dict[str, object]:
+    """Return the same for other programs, unrounded: `lines` and `stops`."""
     lines = [
         {
             "day": one.day.isoformat(),
@@ -209,9 +248,12 @@ def deadlines_object(household: Household, found: Deadlines) -> dict[str, object
             "can_wait_until": None if one.until is None else one.until.isoformat(),
             "can_wait_past_the_detailed_days": one.until is None,
             "else": else_words(household, one),
-            **lost(one.loss),
+            **loss_object(household, one.loss),
         }
         for one in found.lines
     ]
-    stops = [{"day": stop.day.isoformat(), "done": list(stop.done), **lost(stop.loss)} for stop in found.stops]
+    stops = [
+        {"day": stop.day.isoformat(), "done": list(stop.done), **loss_object(household, stop.loss)}
+        for stop in found.stops
+    ]
     return {"lines": lines, "stops": stops}

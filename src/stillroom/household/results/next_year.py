@@ -84,8 +84,9 @@ class NextYear:
 
 
 def day_of(typed: Household) -> datetime.date:
-    """Return the day up to which a workbook tells what happened: its first day, or the last of its record."""
-    return max([typed.kitchen.first_day, *(row.date for row in typed.record)])
+    """Return the day up to which a workbook tells what happened: its first day, or the last of its record or Made."""
+    made = (line.day for line in typed.plan_lines if line.made is not None)
+    return max([typed.kitchen.first_day, *(row.date for row in typed.record), *made])
 
 
 def season_began(typed: Household, past: Past) -> datetime.date:

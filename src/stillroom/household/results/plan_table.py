@@ -309,6 +309,7 @@ def row_of(sums: Sums, line: Line) -> Row:
     row["Made"] = None if theirs is None or theirs.made is None else cell_number(theirs.made * in_unit)
     row["Note"] = None if theirs is None else theirs.note
     row["Change"] = line.change or None
+    row |= dict.fromkeys(("Can wait until", "Else"))
     return row
 
 

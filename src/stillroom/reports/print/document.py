@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from stillroom.errors import CommandWrong
 from stillroom.household.records import Kitchen
+from stillroom.reports.charts.canvas import Picture
 
 KEPT_MARKS = frozenset("\u00ad\u200c\u200d")
 """A soft hyphen and the two joiners: invisible, and needed by some scripts."""
@@ -90,7 +91,14 @@ class Sentence:
     small: bool = False
 
 
-Block = Table | Points | Sentence
+@dataclass(frozen=True)
+class Figure:
+    """A picture over the whole width, with its text alternative."""
+
+    picture: Picture
+
+
+Block = Table | Points | Sentence | Figure
 
 
 @dataclass(frozen=True)

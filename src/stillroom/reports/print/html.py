@@ -18,6 +18,7 @@ from stillroom.reports.print.document import (
     Block,
     Cell,
     Column,
+    Figure,
     Group,
     Paper,
     PaperSize,
@@ -116,6 +117,8 @@ def block(one: Block, kept: int | None) -> str:
     """Return a block of a section."""
     if isinstance(one, Table):
         return grid(one)
+    if isinstance(one, Figure):
+        return figure(one.picture)
     if isinstance(one, Sentence):
         name = ' class="warn"' if one.warns else ' class="small"' if one.small else ""
         return f"<p{name}>{words(one.words)}</p>"

@@ -23,6 +23,7 @@ from stillroom.reports.charts.picture import GREEN, TEXT
 from stillroom.reports.print.document import (
     MARGIN_MM,
     Block,
+    Figure,
     Paper,
     PaperSize,
     Points,
@@ -31,7 +32,7 @@ from stillroom.reports.print.document import (
     Table,
     cut_words,
 )
-from stillroom.reports.print.pdf_elements import Box, grid
+from stillroom.reports.print.pdf_elements import Box, Drawn, grid
 from stillroom.reports.print.pdf_text import POINTS_A_MM, Type, drawable, paragraph, signs, sizes_of, with_aside
 
 if TYPE_CHECKING:
@@ -220,6 +221,8 @@ def block_flow(block: Block, width: float, height: float, sizes: Type) -> list[F
     """Return one block."""
     if isinstance(block, Table):
         return [grid(block, width, height, sizes)]
+    if isinstance(block, Figure):
+        return [Drawn(block.picture.drawing, width)]
     if isinstance(block, Sentence):
         return [paragraph(block.words, "small" if block.small else "point", sizes, warns=block.warns)]
     return points(block, width, sizes)

@@ -10,6 +10,8 @@ from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable, Paragraph
 from reportlab.platypus import Table as Grid
 
+from stillroom.reports.charts import canvas
+from stillroom.reports.charts.canvas import Drawing
 from stillroom.reports.charts.picture import GREEN, INK, TEXT
 from stillroom.reports.charts.picture import PRINTED_LINE as LINE
 from stillroom.reports.print.document import Below, Cell, Column, Group, Table
@@ -61,6 +63,39 @@ class Line(Flowable):
         self.canv.setStrokeColor(HexColor(INK))
         self.canv.setLineWidth(0.9)
         self.canv.line(0, 1.5, self.length, 1.5)
+
+
+class Drawn(Flowable):
+    """A drawing of boxes, lines and words, as wide as the page; patterns are left to its pictures on a screen."""
+
+    def __init__(self, drawing: Drawing, width: float) -> None:
+        """Keep the drawing and how much larger it is drawn."""
+        super().__init__()
+        self.drawing, self.scale = drawing, width / drawing.width
+
+    def wrap(self, _width: float, _height: float) -> tuple[float, float]:
+        """Return its width and height."""
+        return self.drawing.width * self.scale, self.drawing.height * self.scale
+
+    def draw(self) -> None:
+        """Draw every mark; the drawing counts from the top."""
+        self.canv.scale(self.scale, self.scale)
+        for mark in self.drawing.marks:
+            if isinstance(mark, canvas.Box):
+                self.canv.setFillColor(HexColor(mark.tone.fill))
+                self.canv.setStrokeColor(HexColor(mark.outline or mark.tone.fill))
+                self.canv.setLineWidth(0.7)
+                low = self.drawing.height - mark.top - mark.height
+                self.canv.rect(mark.left, low, mark.width, mark.height, stroke=1, fill=1)
+            elif isinstance(mark, canvas.Line):
+                self.canv.setStrokeColor(HexColor(mark.color))
+                self.canv.setLineWidth(mark.thick)
+                for (left, top), (right, end) in zip(mark.points, mark.points[1:], strict=False):
+                    self.canv.line(left, self.drawing.height - top, right, self.drawing.height - end)
+            elif isinstance(mark, canvas.Words):
+                self.canv.setFillColor(HexColor(mark.color))
+                self.canv.setFont(canvas.FONTS[mark.style], mark.size)
+                self.canv.drawString(mark.bounds[0], self.drawing.height - mark.y, drawable(mark.text))
 
 
 class Beside(Flowable):

@@ -12,6 +12,7 @@ from stillroom.household.journal.overview import Today, due_soon, today_of
 from stillroom.household.measures import measured
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
 from stillroom.household.results.clock import DayOnClock
+from stillroom.household.results.deadlines import CANNOT_WAIT, wait_words
 from stillroom.household.results.plan_table import OWN_RECIPE
 from stillroom.household.results.rows import Row, day_in, in_crop_unit, number_in, text_in
 from stillroom.household.standing import standing_text
@@ -44,7 +45,8 @@ class SheetLine:
     """
     One thing to make: how many, in how many loads, of what, for how long, and by which source.
 
-    `jar` is the jar of a canned line with its headspace and acid, `waits` how long its food stands.
+    `jar` is the jar of a canned line with its headspace and acid, `waits` how long its food stands, `can_wait` until
+    when the line itself can wait.
     """
 
     name: str
@@ -58,6 +60,7 @@ class SheetLine:
     verified: bool = True
     jar: str = ""
     waits: str = ""
+    can_wait: str = ""
 
 
 @dataclass(frozen=True)
@@ -82,10 +85,12 @@ def sheet_days(household: Household, tables: Tables) -> list[SheetDay]:
 def line_of(household: Household, item: Preserve | None, row: Row) -> SheetLine:
     """Return one line of the plan; `item` is None for crop frozen whole or thawed."""
     name, make, unit = text_in(row, "Preserve"), number_in(row, "Make"), text_in(row, "Unit")
+    can_wait = wait_words(day_in(row), text_in(row, "Can wait until"))
     if item is None:
         of_crop = name.startswith((FREEZE_WHOLE, THAW))
         amount = format_amount(make, unit) if of_crop else format_containers(make, whole=True)
-        return SheetLine(name, f"{amount} {plural(make, unit)}", takes=text_in(row, "Uses"), note=text_in(row, "Note"))
+        takes, note = text_in(row, "Uses"), text_in(row, "Note")
+        return SheetLine(name, f"{amount} {plural(make, unit)}", takes=takes, note=note, can_wait=can_wait)
     loads = round(number_in(row, "Loads"))
     return SheetLine(
         name,
@@ -99,6 +104,7 @@ def line_of(household: Household, item: Preserve | None, row: Row) -> SheetLine:
         not item.from_memory,
         jar_words(item),
         standing_text(item.standing),
+        can_wait,
     )
 
 
@@ -249,7 +255,8 @@ def day_group(day: SheetDay, clock: DayOnClock | None, sources: Sequence[str]) -
 def line_cells(line: SheetLine, sources: Sequence[str]) -> tuple[Cell, ...]:
     """Return one line of a day, with a box before it and a place to write what was made after it."""
     number = f" [{sources.index(line.source) + 1}]" if line.source else ""
-    notes = ((line.takes, False), (line.jar, False), (line.waits, False), (line.warning, True), (line.note, False))
+    notes = [(line.takes, False), (line.jar, False), (line.waits, False), (line.warning, True), (line.note, False)]
+    notes.append((line.can_wait, line.can_wait == CANNOT_WAIT))
     below = tuple(Below(words, warns) for words, warns in notes if words)
     in_canner = [words for words in (line.loads, "" if line.verified else NOT_VERIFIED) if words]
     process = Cell(f"{line.process}{number}", tuple(Below(words) for words in in_canner))

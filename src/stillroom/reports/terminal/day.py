@@ -32,9 +32,10 @@ def day_page(
     last: Sequence[str] = (),
     canned: Sequence[str] = (),
     care: PageCautions = NO_CARE,
+    waits: Sequence[str] = (),
 ) -> RenderableType:
     """
-    One day: when it ends, bars by person and equipment, what is canned, every step, then the cautions.
+    One day: when it ends, bars by person and equipment, what is canned and what can wait, every step, the cautions.
 
     `running` are the steps that began on a day before and are not over; `last` are lines for the end.
     """
@@ -45,6 +46,8 @@ def day_page(
         parts.append(bars(clock, running))
     if canned:
         parts.append(Group(heading("Canned"), dashed([Text(words) for words in canned])))
+    if waits:
+        parts.append(Group(heading("If time runs short"), dashed([Text(words) for words in waits])))
     if steps:
         parts.append(Group(heading("Step by step", PEOPLE_KEY), Fitted(partial(steps_grid, steps))))
     parts += [Text.assemble((f"{row['What']}", "bold"), f"; {row['What to do']}.") for row in messages]

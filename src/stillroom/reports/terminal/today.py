@@ -13,6 +13,7 @@ from rich.text import Text
 from stillroom.household.journal.lots import LotToday
 from stillroom.household.journal.overview import EatFirst, FreezerThing, Morning, Moved, PutAway, Today
 from stillroom.household.records import Household, PlanLine
+from stillroom.household.results.deadlines import wait_words
 from stillroom.household.results.rows import cell_number
 from stillroom.household.text import (
     DECIMAL_UNITS,
@@ -202,7 +203,19 @@ def make_lines(today: Today, last: str = "today") -> list[str]:
         return [
             "Nothing: the plan has no work on this day." if today.planned else "No plan for today. Run: stillroom plan"
         ]
-    return [f"{line_to_make(line)}{due_words(today, line.name, last)}" for line in today.make]
+    return [f"{line_to_make(line)}{due_words(today, line.name, last)}{can_wait_words(line)}" for line in today.make]
+
+
+def can_wait_words(line: PlanLine) -> str:
+    """
+    Return until when a line of the plan can wait; empty where that was not asked for.
+
+    >>> day = datetime.date(2026, 8, 14)
+    >>> can_wait_words(PlanLine(day, 1, "juice", can_wait_until="Sun Aug 16")), can_wait_words(PlanLine(day, 1, "jam"))
+    ('; can wait until Sun Aug 16', '')
+    """
+    words = wait_words(line.day, line.can_wait_until)
+    return f"; {words}" if words else ""
 
 
 def due_words(today: Today, name: str, last: str = "today") -> str:
@@ -401,6 +414,8 @@ def today_object(morning: Morning, household: Household) -> dict[str, object]:
                 "make": cell_number(line.make or line.fix or 0.0),
                 "unit": containers.get(line.name),
                 "keep_at": line.fix,
+                "can_wait_until": line.can_wait_until or None,
+                "else": line.otherwise or None,
             }
             for line in today.make
         ],

@@ -20,6 +20,7 @@ from stillroom.household.results.deadlines import (
     stops_to_show,
     until_words,
 )
+from stillroom.household.results.disruptions import Outcome, changes_words, lost_words
 from stillroom.household.results.rows import in_crop_unit
 from stillroom.household.text import format_containers, format_crop, format_full_date
 from stillroom.reports.terminal.lists import QUIET, WIDE, Fitted, grid, heading, indented, section, spaced
@@ -27,6 +28,11 @@ from stillroom.reports.terminal.lists import QUIET, WIDE, Fitted, grid, heading,
 MEANING = (
     "Can wait until: the last day to begin it so that the winter list stays as planned and no more crop is lost by the "
     "end of the plan. Next week is planned roughly, so it is less sure."
+)
+IF_WRONG = "If things go wrong"
+AT_MOST = (
+    "Lost: the most that is lost by the end of the plan, against the plan as it is. "
+    "Nothing is bought that the plan does not buy."
 )
 FINISH = "Finish every load that is in a canner: a process time is never cut short."
 
@@ -44,6 +50,24 @@ def tonight_page(household: Household, plan: Plan, found: Deadlines, end: Sequen
         shown = [stop_words(household, stop) for stop in stops_to_show(found.stops, day)]
         parts.append(section("You may stop", shown, "lines in the order in which stopping costs least"))
     return spaced([*parts, Text(f"{MEANING} {FINISH}", QUIET), *map(Text, end)])
+
+
+def if_page(household: Household, found: Sequence[Outcome], end: Sequence[str] = ()) -> RenderableType:
+    """Return what changes on the first two days when something goes wrong, and what is lost."""
+    return spaced(
+        [Group(heading(IF_WRONG), Fitted(partial(if_grid, household, found))), Text(AT_MOST, QUIET), *map(Text, end)]
+    )
+
+
+def if_grid(household: Household, found: Sequence[Outcome], wide: int) -> Table:
+    """Return a row for each disruption: what changes, and what is lost."""
+    table = grid(30 if wide >= WIDE else 24, None)
+    for one in found:
+        lost = lost_words(household, one)
+        style = "bold" if one.loss is not None and not one.loss.nothing else ""
+        words = changes_words(household, one)
+        table.add_row(Text(one.name, style), Text(f"{words} Lost: {lost}." if lost else words))
+    return table
 
 
 def day_grid(household: Household, plan: Plan, lines: Sequence[Deadline], wide: int) -> Table:

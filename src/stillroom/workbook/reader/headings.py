@@ -20,7 +20,7 @@ NEAR = 0.8
 """How alike two headings must be for a "did you mean"."""
 HALF_ALIKE = 0.5
 """How alike they must be for a column out of its place to stop the plan."""
-READ_FROM_PLAN = ("day", "days", "preserve", "make", "unit", "fix", "made", "note")
+READ_FROM_PLAN = ("day", "days", "preserve", "make", "unit", "fix", "made", "note", "can_wait_until", "else")
 """The columns of the Plan table that are read back."""
 
 
@@ -44,7 +44,7 @@ def match_columns(found: FoundTable, table: Table, reading: Reading) -> dict[str
         if numbers:
             columns[column.field] = numbers[0]
             _note_other_spaces(found, column, numbers[0], reading)
-        elif column.field != "note":
+        elif column.field != "note" and not column.asked:
             missing.append(column)
         if len(numbers) > 1:
             reading.note(_heading_place(found, numbers[1]), "column twice", table.name, field=column.heading)

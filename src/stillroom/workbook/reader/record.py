@@ -239,8 +239,16 @@ def _plan_line(entry: Entry, crops: Mapping[str, Crop]) -> PlanLine | None:
         fix=_in_line(entry, "fix", fix, grown),
         made=_in_line(entry, "made", made, grown),
         note=note,
+        can_wait_until=_written(entry, "can_wait_until"),
+        otherwise=_written(entry, "else"),
         where=entry.where("preserve"),
     )
+
+
+def _written(entry: Entry, field: str) -> str:
+    """Return the text in a cell of the planner's; empty where there is none."""
+    cell = entry.row.cells.get(field)
+    return cell.value if cell is not None and isinstance(cell.value, str) else ""
 
 
 def _amount_example(entry: Entry) -> str:

@@ -112,7 +112,7 @@ def blocks_by_headings(book: Book, lost: list[Table]) -> dict[str, list[FoundTab
     taken: set[tuple[str, int, int]] = set()
     found: dict[str, list[FoundTable]] = {}
     for table in sorted(several.values(), key=lambda table: -len(table.columns)):
-        whole = [column.heading for column in table.columns if column.field != "note"]
+        whole = [column.heading for column in table.columns if column.field != "note" and not column.asked]
         found[table.name] = [one for one in book.tables_by_headings(whole, table.name) if _place(one) not in taken]
         taken.update(_place(one) for one in found[table.name])
     for table in lost:

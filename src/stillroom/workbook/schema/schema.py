@@ -21,7 +21,8 @@ class Column:
     """
     One column of a table, or one setting of the kitchen (then `heading` is the setting's name).
 
-    `blank` says what an empty cell means: "required", "default: ...", "no limit" or "none".
+    `blank` says what an empty cell means: "required", "default: ...", "no limit" or "none". A column with `asked` is
+    blank in most plans, and an older table may not have it.
     """
 
     heading: str
@@ -37,6 +38,7 @@ class Column:
     usual_least: float | None = None
     usual_most: float | None = None
     owner: str = ""
+    asked: bool = False
     width: float = 10.0
     format: str = "General"
 
@@ -88,6 +90,16 @@ class Table:
     def headings(self) -> tuple[str, ...]:
         """All headings in order."""
         return tuple(column.heading for column in self.columns)
+
+    @property
+    def known_by(self) -> tuple[str, ...]:
+        """
+        The headings that a block of cells must have to be this table.
+
+        >>> set(tables()["Plan"].headings) - set(tables()["Plan"].known_by) == {"Can wait until", "Else"}
+        True
+        """
+        return tuple(column.heading for column in self.columns if not column.asked)
 
 
 @cache

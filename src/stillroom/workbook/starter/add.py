@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 
 from stillroom.handbook.catalogue import CataloguePreserve
@@ -118,13 +119,18 @@ class Adding:
 
     def preserves(self) -> list[CataloguePreserve]:
         """Return the preserves to be added: those named, and of each crop the usual ones that can be made."""
-        there = {key(preserve.handbook_line or preserve.name) for preserve in self.household.preserves}
+        lines = {key(preserve.handbook_line or preserve.name) for preserve in self.household.preserves}
+        there = {
+            one.line
+            for one in catalogue.chosen()
+            if key(one.line) in lines or self.known("Preserves", catalogue.own_name(one, metric=self.metric))
+        }
+        many = Counter(catalogue.main_crops()[line] for line in there)
         wanted = [
             one
             for one in catalogue.chosen()
             if (one.line in self.lines or (catalogue.main_crops()[one.line] in self.crops and catalogue.is_usual(one)))
-            and key(one.line) not in there
-            and not self.known("Preserves", catalogue.own_name(one, metric=self.metric))
+            and one.line not in there
         ]
         rows = {one.line: self.row_of(one) for one in wanted}
         coming = {one.line for one in wanted}
@@ -132,9 +138,10 @@ class Adding:
         able = sorted((one for one in wanted if not why[one.line]), key=catalogue.rank)
         kept: list[CataloguePreserve] = []
         for one in able:
-            same = [other for other in kept if catalogue.main_crops()[other.line] == catalogue.main_crops()[one.line]]
-            if one.line in self.lines or len(same) < MOST_OF_A_CROP:
+            crop = catalogue.main_crops()[one.line]
+            if one.line in self.lines or many[crop] < MOST_OF_A_CROP:
                 kept.append(one)
+                many[crop] += 1
             else:
                 why[one.line] = "seldom made"
         for words in dict.fromkeys(filter(None, why.values())):

@@ -14,6 +14,7 @@ from stillroom.workbook.ooxml.book import Book, FoundTable, Value
 from stillroom.workbook.ooxml.new_sheet import NewSheet, NewTable
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.schema.schema import Table, output_tables
+from stillroom.workbook.schema.schema import tables as described_tables
 from stillroom.workbook.starter.sheets import add_tables
 from stillroom.workbook.writer.household_cells import (
     Placed,
@@ -43,6 +44,8 @@ LONGEST = 32_000
 """Characters a note may have: a cell holds 32,767 (ECMA-376 part 1, 18.18.79, as spreadsheet programs keep it)."""
 PIECES = 8
 """Into how many cells one note may be divided."""
+FILLED_LATER = ("Can wait until", "Else")
+"""The columns of Plan that a plan leaves blank unless they are asked for: they are no part of its mark."""
 _NUMBERS = (int, float)
 _MARK = re.compile(r"([0-9a-f]{16})-([0-9a-f]{16})")
 
@@ -140,7 +143,9 @@ def digest_of(tables: Mapping[str, Sequence[Row]]) -> str:
 def row_words(row: Row) -> str:
     """One row as text; empty for a blank row."""
     return "\t".join(
-        f"{heading}={value_words(value)}" for heading, value in sorted(row.items()) if value not in (None, "")
+        f"{heading}={value_words(value)}"
+        for heading, value in sorted(row.items())
+        if value not in (None, "") and heading not in FILLED_LATER
     )
 
 
@@ -179,7 +184,8 @@ def found_table(book: Book, name: str, headings: Sequence[str]) -> FoundTable | 
     table = book.table(name)
     if table is not None:
         return table
-    candidates = book.tables_by_headings(headings, name)
+    known = described_tables()
+    candidates = book.tables_by_headings(known[name].known_by if name in known else headings, name)
     return candidates[0] if len(candidates) == 1 else None
 
 
@@ -258,6 +264,25 @@ def write_tables(book: Book, rows: Mapping[str, Sequence[Row]]) -> None:
             fill(book, found, ours(table.name), rows[table.name])
 
 
+def write_deadlines(book: Book, waits: Mapping[tuple[datetime.date, str], tuple[str, str]]) -> None:
+    """Queue the columns *Can wait until* and *Else* of Plan, as far as it has them, by day and name of a line."""
+    plan = found_table(book, "Plan", headings(next(table for table in written_tables() if table.name == "Plan")))
+    if plan is None:
+        return
+    places = {heading: plan.column(heading) for heading in (*FILLED_LATER, "Day", "Days", "Preserve")}
+    for number, cells in plan.rows.filled():
+        there = {name: cells[place - plan.first_column].value for name, place in places.items() if place is not None}
+        day, name = there.get("Day"), str(there.get("Preserve"))
+        day = day.date() if isinstance(day, datetime.datetime) else day
+        known = isinstance(day, datetime.date) and there.get("Days") == 1
+        words = waits.get((day, name), ("", "")) if known and isinstance(day, datetime.date) else ("", "")
+        for heading, said in zip(FILLED_LATER, words, strict=True):
+            column = places[heading]
+            if column is not None and (there[heading] or "") != said:
+                book.set(plan.sheet, plan.first_row + number, column, said or None)
+    book.fit_rows(plan)
+
+
 def add_missing(book: Book, missing: Sequence[Table], rows: Mapping[str, Sequence[Row]]) -> None:
     """Add output tables, blank and long enough, on sheets after the household's; the builder is slow to import."""
     if missing:
@@ -281,6 +306,13 @@ def standing_tables(book: Book) -> dict[str, list[dict[str, Value]]]:
         found = found_table(book, table.name, headings(table))
         rows[table.name] = [] if found is None else rows_in(found, headings(table))
     return rows
+
+
+def later_rows(book: Book, name: str) -> list[dict[str, Value]]:
+    """The rows of a table that only some commands fill, as they stand in the workbook; none without it."""
+    table = next(one for one in output_tables() if one.name == name)
+    found = found_table(book, name, headings(table))
+    return [] if found is None else rows_in(found, headings(table))
 
 
 def protected(book: Book) -> tuple[Problem, ...]:
@@ -352,7 +384,7 @@ def refuse_two_candidates(book: Book, wanted: Sequence[Table]) -> None:
     """Refuse to guess which of two blocks with the same headings is the table; raises WorkbookRefused."""
     problems = []
     for table in wanted:
-        candidates = [] if book.table(table.name) else book.tables_by_headings(headings(table), table.name)
+        candidates = [] if book.table(table.name) else book.tables_by_headings(table.known_by, table.name)
         if len(candidates) > 1:
             places = " and ".join(one.heading_place(table.headings[0]) for one in candidates)
             names = (table.name, places, table.name.replace(" ", "_"))

@@ -50,6 +50,26 @@ def suppose_rows(book: Book) -> tuple[SupposeRow, ...]:
     return tuple(found)
 
 
+def typed_disruptions(book: Book) -> tuple[tuple[str, str], ...]:
+    """
+    The rows of the table Disruptions in their order, each with the place of its cell; empty without the table.
+
+    Raises WorkbookRefused when two tables might be meant, or it lacks its column.
+    """
+    table = input_table(book, "Disruptions")
+    if table is None:
+        return ()
+    column = table.column("Disruption")
+    if column is None:
+        place = table.heading_place(table.headings[0])
+        raise WorkbookRefused([Problem(place, "column missing", ("Disruptions",), field="Disruption")])
+    return tuple(
+        (str(cells[column - table.first_column].value), f"{table.sheet}!{address(table.first_row + number, column)}")
+        for number, cells in table.rows.filled()
+        if cells[column - table.first_column].value not in (None, "")
+    )
+
+
 def has_answers(book: Book) -> bool:
     """Whether the workbook has a table Suppose with rows and a column for what each case would give."""
     table = input_table(book, "Suppose")

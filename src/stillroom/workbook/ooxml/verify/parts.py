@@ -16,7 +16,7 @@ from stillroom.workbook.ooxml.claims import Claims
 WRITTEN_TABLES = frozenset(
     (
         *("plan", "timetable", "coverage", "space", "bottlenecks", "shopping", "cropuse", "seasonsofar", "messages"),
-        *("canwait", "winter", "merged"),
+        *("canwait", "ifthingsgowrong", "winter", "merged"),
         *("reviewtargets", "reviewcrops", "reviewpreserves", "reviewequipment", "reviewyears", "reviewbottlenecks"),
     )
 )
