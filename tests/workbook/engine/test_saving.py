@@ -7,6 +7,7 @@ import errno
 import os
 import re
 import signal
+import sys
 import textwrap
 import types
 
