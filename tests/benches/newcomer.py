@@ -41,6 +41,7 @@ from tests.workbook.reader.making import opened, sound
 from tests.workbook.reader.test_every_kind import CHANGES
 
 from stillroom.app.adopt import start_workbook
+from stillroom.app.answers import Told, filling
 from stillroom.app.plan import find_plan, read_workbook
 from stillroom.app.record.evening import open_evening
 from stillroom.cli import run, setup
@@ -244,7 +245,7 @@ def kitchens(file: str = "kitchens") -> list[dict[str, Any]]:
     return found
 
 
-def answered(kitchen: dict[str, Any]) -> tuple[setup.Told, int, list[str]]:
+def answered(kitchen: dict[str, Any]) -> tuple[Told, int, list[str]]:
     """
     Answer the questions of `start` as a kitchen's page has it: what was told, how many answers typed, what was refused.
 
@@ -269,7 +270,7 @@ def answered(kitchen: dict[str, Any]) -> tuple[setup.Told, int, list[str]]:
         return default
 
     with patch.object(setup, "asked", answer), contextlib.redirect_stdout(io.StringIO()):
-        told = setup.ask(setup.Told())
+        told = setup.ask(Told())
     return told, typed + len(list(answers)), refused
 
 
@@ -277,7 +278,7 @@ def replay(kitchen: dict[str, Any], path: Path) -> Replayed:
     """Answer `start` as a kitchen's page has it, type its cells, then check and plan."""
     began = time.monotonic()
     told, typed, refused = answered(kitchen)
-    start_workbook(path, setup.filling(told))
+    start_workbook(path, filling(told))
     first = kitchen.get("typed_first", ()) if shutil.which("soffice") else ()
     for table, row, heading, value in first:
         type_in(path, ((table, row, {heading: value}),))

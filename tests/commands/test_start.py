@@ -10,9 +10,9 @@ import pytest
 from tests.benches.newcomer import MOST_TYPED, answered, kitchens, replay
 from tests.small_kitchen import WEEKDAYS, build
 
+from stillroom.app.answers import filling
 from stillroom.app.plan import read_workbook
 from stillroom.cli import run
-from stillroom.cli.setup import filling
 from stillroom.reports.problems import line
 from stillroom.workbook.ooxml.book import Book
 

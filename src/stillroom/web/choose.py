@@ -252,7 +252,7 @@ def told(typed: Mapping[str, str]) -> Told:
         gauge=typed.get("gauge") or None,
         crops=typed.get("crops") or answers.CROPS,
         have=typed.get("have") or "none",
-        jars=", ".join(f"{answers.read_count(count):.0f} {size}" for size, count in sizes),
+        jars=", ".join(f"{round(answers.read_count(count))} {size}" for size, count in sizes),
         hands=hours("hands"),
         stove_free=hours("stove"),
         picked=typed.get("picked") or "none",

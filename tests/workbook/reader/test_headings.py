@@ -26,8 +26,9 @@ READ = [
     (table.name, column.heading)
     for table in read_tables()
     for column in table.columns
-    if column.field != "note" and (table.name != "Plan" or column.field in READ_FROM_PLAN)
+    if column.field != "note" and not column.asked and (table.name != "Plan" or column.field in READ_FROM_PLAN)
 ]
+"""Every column that is read; one that is only there when it is asked for may be missing."""
 
 
 def filled():

@@ -356,7 +356,8 @@ def print_areas(group: Sequence[Place], bars: int) -> Iterator[str]:
 
     Whole columns from the first row, so that rows added later are printed too and blank ones are not; one program
     prints columns that begin further down a hundred times more slowly. Coverage takes its pictures along; that of
-    Season so far has a page of its own, because its table is wide. Both end where the table or the picture does.
+    Season so far has a page of its own, because its table is wide. Both end where the table or the picture does. The
+    columns that Plan has when they are asked for would make its letters too small; a page of its own has them.
     """
     if group[0].notes_to:
         yield f"A1:{letters(group[0].notes_to)}{LAST_ROW}"
@@ -377,7 +378,7 @@ def table_areas(place: Place, bars: int) -> Iterator[str]:
         yield f"{first}1:{letters(last)}{place.last_row}"
         yield f"{letters(last + 2)}1:{letters(last + 1 + SEASON_COLUMNS)}{last_season_row(place)}"
     else:
-        yield f"{first}1:{letters(last)}{LAST_ROW}"
+        yield f"{first}1:{letters(last - sum(column.asked for column in place.table.columns))}{LAST_ROW}"
 
 
 # The one builder of our sheets: of a new workbook, of what a household's workbook lacks, of tables a plan writes.
