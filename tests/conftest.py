@@ -16,6 +16,17 @@ from stillroom.cli import run
 from stillroom.household.text import US, in_style
 from stillroom.workbook.ooxml import save
 
+# What kills, fills disks, changes modes or drives a terminal does so by means that Windows has not.
+OTHER_SYSTEMS = ("hard", "season_replay", "test_command_line.py", "bottlenecks/test_suppose.py", "test_ratios.py")
+OTHER_SYSTEMS += ("workbook/engine/test_saving.py", "workbook/engine/test_put.py", "workbook/corpus")
+OTHER_SYSTEMS += ("workbook/reader/test_problems.py", "docs/test_guides.py")
+collect_ignore = list(OTHER_SYSTEMS) if os.name == "nt" else []
+
+
+def pytest_report_header() -> str:
+    """Say what is left out on this system."""
+    return f"left out on this system: {', '.join(collect_ignore)}" if collect_ignore else ""
+
 
 def pytest_configure() -> None:
     """Let the commands that tests start keep their bytecode, so that each does not compile the program again."""

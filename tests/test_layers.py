@@ -25,7 +25,9 @@ LAZY_MILLISECONDS = {
     ("app.plan", "stillroom.planning.weighed"): 170,
     ("app.season", "pandas"): 400,
     ("app.questions.suppose", "stillroom.planning.why"): 230,
+    ("app.questions.tonight", "stillroom.planning.deadlines"): 200,
     ("app.write_plan", "stillroom.planning.model_file"): 270,
+    ("cli.kitchen", "stillroom.web.launchers"): 170,
     ("cli.kitchen", "stillroom.web.serve"): 300,
     ("cli.output", "rich.console"): 60,
     ("cli.program", "stillroom.household.text"): 80,
@@ -41,8 +43,12 @@ never needs it (`python -X importtime`, a quiet machine). The solver takes most 
 """
 MOST_INNER = 30
 LEAST_MILLISECONDS = 50
-ONLY_SOMEWHERE = {("workbook.ooxml.files.lock", "fcntl")}
-"""Imports of what not every operating system has."""
+ONLY_SOMEWHERE = {
+    ("workbook.ooxml.files.lock", "fcntl"),
+    ("workbook.ooxml.files.lock", "msvcrt"),
+    ("cli.entry_point", "multiprocessing"),
+}
+"""Imports of what not every operating system has, or what only the self-contained folder needs."""
 NAMES = {"pillow": "PIL"}
 """Packages that are imported by another name than the one they are installed by."""
 FOR_ANOTHER = {"python-multipart"}

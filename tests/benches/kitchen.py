@@ -99,6 +99,7 @@ class Device:
     port: int
     cookie: str = ""
     token: str = ""
+    day: str = ""
     seconds: list[float] = field(default_factory=list)
     done: list[float] = field(default_factory=list)
     wrong: list[str] = field(default_factory=list)
@@ -132,12 +133,12 @@ class Device:
                     raise
                 time.sleep(0.02)
         _, text = self.ask("GET", "/came")
-        self.token = re.search(r'name="token" value="(\w+)"', text)[1]
+        self.token, self.day = (re.search(rf'name="{name}" value="([\w-]+)"', text)[1] for name in ("token", "day"))
         self.seconds.clear()
 
     def enter(self, pounds: float) -> None:
         """Enter a lot; it counts as done when it was answered so."""
-        fields = {"token": self.token, "id": str(uuid4()), "back": "/came", "kind": "came", "name": CROP, "amount": f"{pounds:.2f}", "unit": "lb", "day": "2026-08-14"}  # fmt: skip
+        fields = {"token": self.token, "id": str(uuid4()), "back": "/came", "kind": "came", "name": CROP, "amount": f"{pounds:.2f}", "unit": "lb", "day": self.day}  # fmt: skip
         status, text = self.ask("POST", "/enter", urlencode(fields))
         if status == 303:
             self.done.append(pounds)

@@ -24,7 +24,7 @@ FORBIDDEN = (
 )  # fmt: skip
 
 TOP_LEVEL = {
-    ".ci", ".gitignore", "DEVELOPERS.md", "LICENSE", "README.md", "demo", "pyproject.toml", "shared", "src", "tests",
+    ".ci", ".github", ".gitignore", "DEVELOPERS.md", "LICENSE", "README.md", "demo", "pyproject.toml", "shared", "src", "tests",
     "workbook_templates",
 }  # fmt: skip
 

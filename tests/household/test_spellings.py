@@ -108,9 +108,9 @@ def reading(row: dict[str, str]) -> str:
     if row["kind"] == "hours":
         return f"{amounts.parse_hours(typed, home):g}"
     if row["kind"] == "time":
-        return f"{amounts.parse_time(typed, home):%H:%M}"
+        return f"{amounts.clock_from(typed, metric=amounts.is_metric(home)):%H:%M}"
     if row["kind"] == "money":
-        return f"{amounts.parse_money(typed, home):g}"
+        return f"{amounts.money_from(typed, home.kitchen.currency, metric=amounts.is_metric(home)):g}"
     find = {"crop": names.find_crop, "preserve": names.find_preserve, "stock": names.find_stock}[row["kind"]]
     return " | ".join(find(typed, home)) or "unknown"
 

@@ -18,6 +18,7 @@ from stillroom.household.audit import violated_constraints
 from stillroom.household.results.disruptions import changes_words, lost_words
 from stillroom.household.suppose.disruptions import TEN, the_ten
 from stillroom.planning.deadlines import outcome_of
+from stillroom.reports.print.week import line_of
 from stillroom.reports.print.wrong import wrong_page
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.schedule import sessions_of_lines
@@ -211,3 +212,19 @@ def test_a_day_with_a_step_past_its_hours_has_no_latest_start(with_both):
     last = day.steps[0]
     longer = dataclasses.replace(last, end=day.closes + datetime.timedelta(hours=1))
     assert dataclasses.replace(day, steps=(*day.steps, longer)).may_begin_until is None
+
+
+@pytest.mark.parametrize(
+    ("until", "shown"),
+    [
+        ("Sun Aug 16", "can wait until Sun Aug 16"),
+        ("Fri Aug 14", "cannot wait"),
+        ("next week", ""),
+        ("after Aug 28", ""),
+    ],
+)
+def test_the_week_sheet_shows_only_a_last_day_of_its_own(with_both, until, shown):
+    """What can wait longer has no line of its own, so that the week stays on one page."""
+    household = read_workbook(with_both, FRIDAY).household
+    row = {"Day": FRIDAY, "Days": 1, "Preserve": JUICE, "Make": 7.0, "Unit": "quart jar", "Can wait until": until}
+    assert line_of(household, household.preserve(JUICE), row).can_wait == shown

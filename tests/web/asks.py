@@ -6,6 +6,7 @@ import asyncio
 import datetime
 import re
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
 from urllib.parse import urlencode
@@ -47,7 +48,8 @@ def ask(app, method: str, path: str, headers: Headers, body: bytes = b"", client
     async def send(message):
         sent.append(message)
 
-    asyncio.run(app(scope, receive, send))
+    with ThreadPoolExecutor(1) as own:  # a browser test that is under way in this process has this thread's loop
+        own.submit(asyncio.run, app(scope, receive, send)).result()
     start = sent[0]
     return Answer(
         start["status"],

@@ -54,6 +54,10 @@ def test_the_key_pairs_this_machine_alone(house):
     assert not other.cookie
 
 
+def test_the_key_stays_in_no_address(house, tablet):
+    assert tablet.send("GET", f"/?key={house.pairing.key}").headers["location"] == "/"
+
+
 def test_the_cookie_is_out_of_reach_of_scripts_and_other_sites(house):
     answer = Device(house).send("GET", f"/?key={house.pairing.key}")
     assert {"HttpOnly", "SameSite=strict", "Path=/"} <= set(answer.headers["set-cookie"].split("; "))

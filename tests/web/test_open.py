@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import socket
 import sys
 
@@ -80,3 +81,29 @@ def test_what_is_no_workbook_is_refused_and_nothing_is_left_beside_it(tmp_path, 
 def test_a_page_that_is_open_already_is_not_opened_twice(workbook, page, opened, port, capsys):
     assert run(["open", str(workbook), "--no-browser", "--port", str(port)]) == 3
     assert "its kitchen page is open already" in capsys.readouterr().err
+
+
+def test_without_a_workbook_the_page_asks_for_one(opened, port, tmp_path, monkeypatch, capsys):
+    monkeypatch.setenv("HOME", str(tmp_path))
+    monkeypatch.setenv("USERPROFILE", str(tmp_path))
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", port))
+        taken.listen()
+        assert run(["open", "--no-browser", "--port", str(port)]) == 0
+    assert opened["app"].home == tmp_path
+    assert opened["app"].other == f"http://127.0.0.1:{port}/"
+    assert f"/?key={opened['app'].pairing.key}" in capsys.readouterr().out
+
+
+def test_it_is_not_shared_before_a_workbook_is_chosen(capsys):
+    assert run(["open", "--share"]) == CommandWrong.exit_code
+    assert "--share goes with a workbook" in capsys.readouterr().err
+
+
+def test_whoever_reads_a_pipe_has_the_address_while_the_page_runs(workbook, opened, port, monkeypatch):
+    pipe = io.TextIOWrapper(io.BytesIO())
+    seen = []
+    monkeypatch.setattr(sys, "stdout", pipe)
+    monkeypatch.setattr("webbrowser.open", lambda own: seen.append(own.encode() in pipe.buffer.getvalue()))
+    assert run(["open", str(workbook), "--port", str(port)]) == 0
+    assert seen == [True]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from functools import partial
 
 from stillroom.errors import CommandWrong
@@ -15,6 +16,7 @@ from stillroom.household.names import either
 from stillroom.household.text import WEEKDAY_NAMES, format_list, format_number
 from stillroom.household.units import MeasureWrong, find_unit
 from stillroom.workbook.starter.catalogue import WAYS, crops_meant
+from stillroom.workbook.starter.first_rows import Filling
 from stillroom.workbook.starter.first_rows import read_altitude as read_altitude
 from stillroom.workbook.starter.first_rows import read_gauge as read_gauge
 from stillroom.workbook.starter.positions import Row
@@ -51,7 +53,47 @@ SAID: Mapping[str, str] = {
     "cellar": "root cellar",
 }
 """Other names of what a household may have."""
+HANDS, STOVE_FREE = ("3", "6"), ("4", "8")
+"""The hours of a weekday, and of a day of the weekend."""
 MOST_COUNT, MOST_PEOPLE = 100_000, 1_000
+
+
+@dataclass(frozen=True)
+class Told:
+    """What is told of a kitchen in options or answers, as typed; None where nothing is."""
+
+    metric: bool = False
+    people: float | None = None
+    altitude: str | None = None
+    gauge: str | None = None
+    crops: str | None = None
+    have: str | None = None
+    jars: str | None = None
+    hands: str | None = None
+    stove_free: str | None = None
+    picked: str | None = None
+
+
+def filling(told: Told, *, every_crop: bool = False) -> Filling:
+    """Return what was told, read; without crops those of many gardens, or every one. Raises CommandWrong."""
+    gauge = read_gauge(told.gauge or None)
+    ways = default_ways(gauge) if told.have is None else read_ways(told.have)
+    crops = read_crops(CROPS if told.crops is None else told.crops)
+    picked = told.picked and read_picked(told.picked, datetime.date.today(), metric=told.metric)
+    named = tuple(dict.fromkeys((*crops, *(str(row["Crop"]) for row in picked or ()))))
+    most = 24.0 * (told.people or PEOPLE)
+    return Filling(
+        metric=told.metric,
+        people=told.people,
+        altitude=told.altitude or None,
+        gauge=gauge,
+        crops=() if every_crop and told.crops is None else named,
+        ways=None if every_crop and told.have is None else ways,
+        jars=None if told.jars is None else read_jars(told.jars, metric=told.metric),
+        hands=None if told.hands is None else read_week(told.hands, most=most, metric=told.metric),
+        stove_free=None if told.stove_free is None else read_week(told.stove_free, metric=told.metric),
+        picked=picked or (),
+    )
 
 
 def default_ways(gauge: str | None) -> tuple[str, ...]:

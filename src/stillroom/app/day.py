@@ -137,7 +137,7 @@ def begin_words(found: DayOnClock | None) -> list[str]:
     until = None if found is None else found.may_begin_until
     if found is None or until is None:
         return []
-    return [f"the whole day may begin until {format_clock(until)}, with every step so much later"]
+    return [f"the whole day may begin until {format_clock(until)}, and every step is later by the same time"]
 
 
 def stop_sentences(clock: Clock, day: datetime.date) -> list[str]:

@@ -36,8 +36,24 @@ WRONG = cast("type[Exception]", typer.BadParameter.__mro__[2])
 
 
 def main() -> None:
-    """Run the command that was typed, and exit with its code."""
-    sys.exit(run(sys.argv[1:]))
+    """Run the command that was typed, and exit with its code; a self-contained folder opens the page without one."""
+    words = sys.argv[1:]
+    if getattr(sys, "frozen", False):
+        from multiprocessing import freeze_support
+
+        freeze_support()  # a process that plans beside this one begins here too, and goes no further
+        use_own_libraries_alone()
+        words = words or ["open"]
+    sys.exit(run(words))
+
+
+def use_own_libraries_alone() -> None:
+    """Keep the libraries of a self-contained folder to itself: the browser that it opens has its own."""
+    for name in ("LD_LIBRARY_PATH", "DYLD_LIBRARY_PATH"):
+        before = os.environ.pop(f"{name}_ORIG", "")
+        os.environ.pop(name, None)
+        if before:
+            os.environ[name] = before
 
 
 def run(words: Sequence[str]) -> int:

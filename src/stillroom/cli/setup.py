@@ -6,8 +6,8 @@ import datetime
 import functools
 import inspect
 import sys
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, fields, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, get_type_hints
@@ -23,15 +23,11 @@ from stillroom.household.text import quoted
 from stillroom.workbook import starter
 
 if TYPE_CHECKING:
-    from stillroom.app.adopt import Filling
+    from stillroom.app.answers import Told
 
-
-@dataclass(frozen=True)
-class Told:
-    """What `start` and `adopt --filled` are told in options or answers, as typed; None where nothing is."""
-
-    metric: Annotated[bool, typer.Option("--metric", help="Use kilograms and liter jars.")] = False
-    people: Annotated[
+TOLD: Mapping[str, Any] = {
+    "metric": Annotated[bool, typer.Option("--metric", help="Use kilograms and liter jars.")],
+    "people": Annotated[
         float | None,
         typer.Option(
             parser=number("--people", 4, 1, 1000),
@@ -39,55 +35,57 @@ class Told:
             help="People who eat from the shelf.",
             show_default=False,
         ),
-    ] = None
-    altitude: Annotated[
+    ],
+    "altitude": Annotated[
         str | None, typer.Option(metavar="HEIGHT", help="Altitude, such as 1450ft or 440m.", show_default=False)
-    ] = None
-    gauge: Annotated[
+    ],
+    "gauge": Annotated[
         str | None, typer.Option(metavar="GAUGE", help="Pressure canner gauge: dial or weighted.", show_default=False)
-    ] = None
-    crops: Annotated[
+    ],
+    "crops": Annotated[
         str | None,
         typer.Option(metavar="LIST", help="What you grow or buy, such as 'corn, plums'.", show_default=False),
-    ] = None
-    have: Annotated[
+    ],
+    "have": Annotated[
         str | None,
         typer.Option(
             metavar="LIST", help="Of canner, pressure canner, dryer, freezer, crock, root cellar.", show_default=False
         ),
-    ] = None
-    jars: Annotated[
+    ],
+    "jars": Annotated[
         str | None, typer.Option(metavar="LIST", help="Such as '24 quart, 36 pint'.", show_default=False)
-    ] = None
-    hands: Annotated[
+    ],
+    "hands": Annotated[
         str | None,
         typer.Option(metavar="HOURS", help="Hands-on hours of a weekday, a weekend day: 3,6.", show_default=False),
-    ] = None
-    stove_free: Annotated[
+    ],
+    "stove_free": Annotated[
         str | None,
         typer.Option(metavar="HOURS", help="Hours the stove is free, the same way: 4,8.", show_default=False),
-    ] = None
-    picked: Annotated[
+    ],
+    "picked": Annotated[
         str | None,
         typer.Option(metavar="LIST", help="Picked today, such as '53 lb tomatoes'.", show_default=False),
-    ] = None
+    ],
+}
+"""The option of each thing that `start` and `adopt --filled` are told."""
 
 
 def with_options_of_told(run: Callable[..., None]) -> Callable[..., None]:
-    """Return a command that has every option of `Told` in place of its parameter `told`."""
-    kinds = get_type_hints(Told, include_extras=True)
+    """Return a command that has every option of `TOLD` in place of its parameter `told`."""
     keyword = inspect.Parameter.KEYWORD_ONLY
     options = [
-        inspect.Parameter(one.name, keyword, default=one.default, annotation=kinds[one.name]) for one in fields(Told)
+        inspect.Parameter(name, keyword, default=False if name == "metric" else None, annotation=kind)
+        for name, kind in TOLD.items()
     ]
-    own = get_type_hints(run, include_extras=True)
+    own = get_type_hints(run, localns={"Told": object}, include_extras=True)
     parameters: list[inspect.Parameter] = []
     for name, one in inspect.signature(run).parameters.items():
         parameters += options if name == "told" else [one.replace(annotation=own[name])]
 
     @functools.wraps(run)
     def run_told(**given: Any) -> None:
-        told = Told(**{one.name: given.pop(one.name) for one in options})
+        told = use_cases.answers.Told(**{name: given.pop(name) for name in TOLD})
         run(told=told, **given)
 
     run_told.__signature__ = inspect.Signature(parameters)  # type: ignore[attr-defined]
@@ -112,32 +110,9 @@ def start(
     if sys.stdin.isatty() and sys.stdout.isatty() and not (yes or as_json):
         told = ask(told)
     with waiting(new, "making"):
-        made = use_cases.adopt.start_workbook(new, filling(told))
+        made = use_cases.adopt.start_workbook(new, use_cases.answers.filling(told))
     lines = reports.terminal.setup.start_lines(made, str(new))
     show_lines(lines, as_json=as_json)
-
-
-def filling(told: Told, *, every_crop: bool = False) -> Filling:
-    """Return what was told, read; without crops those of many gardens, or every one. Raises CommandWrong."""
-    read = use_cases.answers
-    gauge = read.read_gauge(told.gauge or None)
-    ways = read.default_ways(gauge) if told.have is None else read.read_ways(told.have)
-    crops = read.read_crops(read.CROPS if told.crops is None else told.crops)
-    picked = told.picked and read.read_picked(told.picked, datetime.date.today(), metric=told.metric)
-    named = tuple(dict.fromkeys((*crops, *(str(row["Crop"]) for row in picked or ()))))
-    most = 24.0 * (told.people or read.PEOPLE)
-    return use_cases.adopt.Filling(
-        metric=told.metric,
-        people=told.people,
-        altitude=told.altitude or None,
-        gauge=gauge,
-        crops=() if every_crop and told.crops is None else named,
-        ways=None if every_crop and told.have is None else ways,
-        jars=None if told.jars is None else read.read_jars(told.jars, metric=told.metric),
-        hands=None if told.hands is None else read.read_week(told.hands, most=most, metric=told.metric),
-        stove_free=None if told.stove_free is None else read.read_week(told.stove_free, metric=told.metric),
-        picked=picked or (),
-    )
 
 
 def ask(told: Told) -> Told:
@@ -150,7 +125,7 @@ def ask(told: Told) -> Told:
     show_lines(["Enter takes the answer in brackets. Ctrl-C stops, and nothing is written."])
     units = "Pounds and quarts (us) or kilograms and liters (metric)"
     metric = told.metric or asked(units, "us", one_of(UNITS)).casefold() == "metric"
-    filling(replace(told, metric=metric))  # an option that cannot be read is refused before the questions
+    read.filling(replace(told, metric=metric))  # an option that cannot be read is refused before the questions
     if told.altitude:
         read.read_altitude(told.altitude, metric=metric)
 
@@ -185,11 +160,11 @@ def ask(told: Told) -> Told:
             for (day, of), default in zip(days, hours, strict=True)
         )
 
-    hands = told.hands or week("Hands-on hours", ("3", "6"), 24.0 * people)
-    stove_free = told.stove_free or week("Hours the stove is free", ("4", "8"))
+    hands = told.hands or week("Hands-on hours", read.HANDS, 24.0 * people)
+    stove_free = told.stove_free or week("Hours the stove is free", read.STOVE_FREE)
     today = partial(read.read_picked, day=datetime.date.today(), metric=metric)
     picked = answer(told.picked, f"What have you picked, such as {weight} tomatoes", "none", today)
-    return Told(metric, people, altitude, gauge, crops, have, jars, hands, stove_free, picked)
+    return read.Told(metric, people, altitude, gauge, crops, have, jars, hands, stove_free, picked)
 
 
 UNITS = ("us", "metric")
@@ -256,7 +231,7 @@ def adopt(
     if alone and not filled:
         raise CommandWrong(f"{' and '.join(alone)} only works with --filled. Add --filled, or leave it out.")
     use_cases.files.refuse_copy(file, to, replace=replace)
-    wanted = filling(told, every_crop=True) if filled else None
+    wanted = use_cases.answers.filling(told, every_crop=True) if filled else None
     with waiting(file), use_cases.files.alone(file, wanted=to is None):
         found, receipt = use_cases.adopt.adopt_workbook(file, to, wanted, replace=replace)
     asked_for = (use_cases.adopt.adoption_of(found), receipt, file.name)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -144,16 +144,3 @@ def stricter(typed: str | None, name: str) -> frozenset[str]:
     if order == 0:
         return by_type | by_name
     return by_type if order < 0 else by_name
-
-
-def same_food(text: str, names: Iterable[str]) -> list[str]:
-    """
-    Return the names with the same kinds of food as a text, as suggestions; none when the text has an unknown word.
-
-    >>> same_food("green beans", ["green peas", "snap beans"]), same_food("goji", ["berries"])
-    (['snap beans'], [])
-    """
-    typed = meaning(text)
-    if typed.rest or not typed.kinds:
-        return []
-    return [name for name in names if meaning(name).kinds == typed.kinds]

@@ -126,11 +126,6 @@ class Reading:
         """Return every food it may name."""
         return self.foods.union(*self.open) - {OTHERS}
 
-    @property
-    def says_nothing(self) -> bool:
-        """Return whether it names no food, extra or other food at all."""
-        return not (self.foods or self.open or self.extras or self.others)
-
 
 @dataclass(frozen=True)
 class _Row:

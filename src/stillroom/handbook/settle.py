@@ -21,7 +21,7 @@ from stillroom.handbook.standing import blanching_of, standing_of
 from stillroom.handbook.waits import waits_of
 from stillroom.household.journal.learning import Learned, with_learned
 from stillroom.household.load_steps import leave_without_room
-from stillroom.household.names import key
+from stillroom.household.names import key as name_key
 from stillroom.household.records import Household, PlanLine, Preserve
 
 
@@ -75,7 +75,7 @@ def is_almost(typed: str, food: str) -> bool:
     """
     if tokens(typed) == tokens(food):
         return False
-    return difflib.SequenceMatcher(None, key(typed), key(food)).ratio() >= ALMOST
+    return difflib.SequenceMatcher(None, name_key(typed), name_key(food)).ratio() >= ALMOST
 
 
 def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:

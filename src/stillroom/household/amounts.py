@@ -539,17 +539,6 @@ def _refuse_times(plain: str, text: str, *, metric: bool) -> None:
         raise refused(one.hour * 60 + one.minute, other.hour * 60 + other.minute)
 
 
-def parse_time(text: str, household: Household) -> datetime.time:
-    """
-    Read a time of day such as `7am`, `5:30 PM`, `17:30` or `noon`. Raises MeasureWrong; `7` alone has two readings.
-
-    >>> from stillroom.household.examples import tiny_household
-    >>> parse_time("5:30 PM", tiny_household())
-    datetime.time(17, 30)
-    """
-    return clock_from(text, metric=is_metric(household))
-
-
 # Money
 
 _MONEY_WORDS = {
@@ -594,19 +583,6 @@ def money_from(text: str, currency: str = "$", *, metric: bool = False) -> float
         return number_from(plain, metric=metric)
     except MeasureWrong as wrong:
         raise MeasureWrong(wrong.kind, tidy_text(text), *wrong.names[1:], example=f"{currency}12.50") from None
-
-
-def parse_money(text: str, household: Household) -> float:
-    """
-    Read an amount of money such as `$60`, `60 dollars` or `25 cents`, in the household's currency.
-
-    Raises MeasureWrong, also for another currency.
-
-    >>> from stillroom.household.examples import tiny_household
-    >>> parse_money("$60", tiny_household())
-    60.0
-    """
-    return money_from(text, household.kitchen.currency, metric=is_metric(household))
 
 
 # Dates

@@ -8,14 +8,13 @@ import secrets
 import threading
 import time
 from collections.abc import Callable, Collection
+from typing import Protocol
 from urllib.parse import parse_qs
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
-
-from stillroom.web.journal import Journal
 
 MOST_BYTES = 64 * 1024
 MOST_WRONG, WAIT_SECONDS = 5, 60.0
@@ -44,6 +43,17 @@ def digest(secret: str) -> str:
 def form_token(cookie: str) -> str:
     """Return the token of every form of a device: nobody can make it who has not its cookie."""
     return hmac.new(cookie.encode(), b"change", hashlib.sha256).hexdigest()
+
+
+class Devices(Protocol):
+    """Whoever keeps which devices are paired, by the digest of what each carries."""
+
+    def pair(self, cookie: str, name: str) -> None:
+        """Let a device in."""
+
+    def is_paired(self, cookie: str) -> bool:
+        """Whether a device was let in."""
+        ...
 
 
 class Pairing:
@@ -94,8 +104,8 @@ class Guard:
     `hosts` are the names and addresses, with the port, by which the page may be called.
     """
 
-    def __init__(self, app: ASGIApp, journal: Journal, pairing: Pairing, hosts: Collection[str], cookie: str) -> None:
-        self.app, self.journal, self.pairing = app, journal, pairing
+    def __init__(self, app: ASGIApp, devices: Devices, pairing: Pairing, hosts: Collection[str], cookie: str) -> None:
+        self.app, self.devices, self.pairing = app, devices, pairing
         self.hosts, self.cookie = frozenset(hosts), cookie
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -126,7 +136,9 @@ class Guard:
             return PlainTextResponse("That came from another page.", 403)
         request = Request(scope)
         cookie = request.cookies.get(self.cookie, "")
-        scope["cookie"] = cookie if cookie and self.journal.is_paired(digest(cookie)) else ""
+        scope["cookie"] = cookie if cookie and self.devices.is_paired(digest(cookie)) else ""
+        if scope["cookie"] and scope["path"] == "/" and scope["query_string"]:
+            return RedirectResponse("/", 303)  # the key stays in no address that somebody can read
         if scope["path"].startswith("/static/") or scope["cookie"]:
             return None
         if (
@@ -160,7 +172,7 @@ class Guard:
     def paired(self, name: str) -> Response:
         """Return the answer that pairs a device."""
         cookie = secrets.token_urlsafe(32)
-        self.journal.pair(digest(cookie), name)
+        self.devices.pair(digest(cookie), name)
         answer = RedirectResponse("/", 303)
         answer.set_cookie(self.cookie, cookie, max_age=180 * 24 * 3600, httponly=True, samesite="strict")
         return answer

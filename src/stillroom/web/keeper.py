@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import datetime
+import sqlite3
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -81,7 +82,7 @@ class Keeper:
                 self._ended.wait(AFTER_SECONDS)
             self._wake.clear()
             if not self._ended.is_set():
-                with contextlib.suppress(OSError, CouldNotWrite):  # a disk that is full or gone: tried again soon
+                with contextlib.suppress(OSError, sqlite3.Error, CouldNotWrite):  # a bad disk: tried again
                     self.turn()
 
     def turn(self) -> None:
@@ -93,19 +94,18 @@ class Keeper:
 
     def _pour(self) -> None:
         """Put what waits into the workbook; where that cannot be, it goes on waiting, and it is known why."""
-        waiting = self.journal.waiting()
-        self.why_waiting = ""
-        if not waiting:
-            return
-        try:
-            outcomes = pour(self.path, waiting, self.today(), self.journal.about_to_write)
-        except CouldNotWrite as error:
-            self.why_waiting = f"{str(error).removesuffix(NOTHING)}. {KEPT}"
-        except WorkbookRefused as refused:
-            self.why_waiting = f"{sentence(refused.problems[0])} {KEPT}"
-        else:
-            self.journal.refuse({id_: one for id_, one in outcomes.items() if one.refused})
-        self._settle()
+        waiting, why = self.journal.waiting(), ""
+        if waiting:
+            try:
+                outcomes = pour(self.path, waiting, self.today(), self.journal.about_to_write)
+            except CouldNotWrite as error:
+                why = f"{str(error).removesuffix(NOTHING)}. {KEPT}"
+            except WorkbookRefused as refused:
+                why = f"{sentence(refused.problems[0])} {KEPT}"
+            else:
+                self.journal.refuse({id_: one for id_, one in outcomes.items() if one.refused})
+            self._settle()
+        self.why_waiting = why  # only now: a page meanwhile shows why they waited until then
 
     def _settle(self) -> None:
         """Find out what was written; while the workbook cannot be read, that stays open."""

@@ -7,6 +7,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from stillroom.app.day import begin_words
 from stillroom.app.record.taps import Look
 from stillroom.handbook.processes import BOILING_WATER, PRESSURE
 from stillroom.household.records import Preserve
@@ -71,6 +72,7 @@ def now_facts(
         "late": late,
         "running": [card(look, step, preserves.get(step.name)) for step in sorted(running, key=lambda one: one.end)],
         "ahead": [card(look, step, preserves.get(step.name)) for step in ahead[:AHEAD]],
+        "may_wait": begin_words(day) if not late and not running else [],
         "seconds_to_change": seconds_to_change(moment, running, ahead) if is_today else None,
         "steps": [plain_card(step, preserves.get(step.name)) for step in steps],
         "lines": [line for line in look.lines if (line.day, line.name) not in told],

@@ -12,6 +12,7 @@ import threading
 from collections import defaultdict
 from collections.abc import AsyncIterator, Callable, Mapping
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
@@ -46,6 +47,7 @@ from stillroom.web.now import now_facts
 from stillroom.web.planner import KEEPING, RUNNING, Planner
 
 HERE = Path(__file__).parent
+LOOPBACK = "127.0.0.1"
 HAPPENINGS = {"ate": "Ate", "bought": "Bought", "gave": "Gave away", "spoiled": "Spoiled", "surplus": "Surplus"}
 STATIC = {"page.css": "text/css", "kitchen.js": "text/javascript", "icon.svg": "image/svg+xml"}
 PICTURES = {"jars": jars_picture, "freezer": freezer_picture}
@@ -95,18 +97,13 @@ class Kitchen:
     ) -> None:
         self.keeper, self.planner, self.pairing, self.moment = keeper, planner, pairing, moment
         self.address = address
+        self.stop: Callable[[], None] = lambda: None
         self.late = (datetime.date.min, datetime.timedelta())
         self._drawing = threading.Lock()
+        self._first = threading.Thread(target=self._draw_first, daemon=True)
         self._pictures: tuple[Look | None, Mapping[str, Picture]] = (None, {})
         self._files: dict[str, bytes] = {}
-        self.templates = Environment(
-            loader=FileSystemLoader(HERE / "templates"),
-            autoescape=select_autoescape(default=True),
-            undefined=StrictUndefined,
-            trim_blocks=True,
-            lstrip_blocks=True,
-        )
-        self.templates.globals |= {"text": text, "new_id": lambda: str(uuid4())}
+        self.templates = templates()
         self.pages: Mapping[str, tuple[str, Callable[[Look], Mapping[str, Any]]]] = {
             "/": ("now.html", self.now),
             "/came": ("came.html", self.came),
@@ -133,6 +130,7 @@ class Kitchen:
             Route("/workbook/file", self.file),
             Route("/picture/{name}", self.picture),
             Route("/devices/code", self.code),
+            Route("/stop", self.ask_to_stop, methods=["POST"]),
             Route("/pair", self.pair, methods=["GET", "POST"]),
             Route("/static/{name}", static),
         ]
@@ -144,7 +142,7 @@ class Kitchen:
         """Begin to write what waits; and load what draws pictures, so that nobody waits for it later."""
         sys.setswitchinterval(0.001)  # a page does not wait while the workbook is written or read in another thread
         self.keeper.start()
-        threading.Thread(target=self._draw_first, daemon=True).start()
+        self._first.start()
 
     def _draw_first(self) -> None:
         look = self.keeper.seen().look
@@ -155,6 +153,8 @@ class Kitchen:
     def close(self) -> None:
         """Stop planning and writing, and let the journal go."""
         self.planner.stop()
+        if self._first.is_alive():
+            self._first.join()
         self.keeper.stop()
 
     # Showing
@@ -194,6 +194,7 @@ class Kitchen:
             "refused": [self.with_words(one, seen.look) for one in journal.refused()],
             "entered": [self.with_words(one, seen.look) for one in journal.latest()],
             "unreadable": seen.refused,
+            "is_here": is_here(request),
         }
         return HTMLResponse(self.templates.get_template(name).render({**common, **facts}), status)
 
@@ -437,6 +438,13 @@ class Kitchen:
         pairing_picture(self.address, self.pairing.code).save(picture, kind="svg", scale=8, light="white")
         return Response(picture.getvalue(), media_type="image/svg+xml")
 
+    async def ask_to_stop(self, request: Request) -> Response:
+        """Close the page, if that is asked for on this machine."""
+        if not is_here(request):
+            return PlainTextResponse("Close it on the machine where it was opened.", 403)
+        self.stop()
+        return HTMLResponse(self.templates.get_template("closed.html").render())
+
     def send_away(self, request: Request, _: FormData) -> str:
         """Send every device away but the one that asks."""
         self.keeper.journal.send_away(but=digest(request.scope["cookie"]))
@@ -456,6 +464,11 @@ class WrongForm(StillroomError):
 def pairing_picture(address: str, code: str) -> segno.QRCode:
     """Return the picture of the address that pairs a device with a code."""
     return segno.make(f"{address}/pair?code={code}", micro=False)
+
+
+def is_here(request: Request) -> bool:
+    """Whether the machine that asks is the one that serves."""
+    return request.client is not None and request.client.host == LOOPBACK
 
 
 def open_line(look: Look, name: str, day: datetime.date) -> LineToRecord:
@@ -489,6 +502,20 @@ def day_of(words: str) -> datetime.date | None:
         return datetime.date.fromisoformat(words)
     except ValueError:
         return None
+
+
+@cache
+def templates() -> Environment:
+    """Return the pages to fill in; every name is escaped."""
+    found = Environment(
+        loader=FileSystemLoader(HERE / "templates"),
+        autoescape=select_autoescape(default=True),
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    found.globals |= {"text": text, "new_id": lambda: str(uuid4())}
+    return found
 
 
 async def static(request: Request) -> Response:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import multiprocessing
+import signal
 import threading
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -126,6 +127,8 @@ def work(
     pipe: Connection, path: Path, waiting: Sequence[Tapped], today: datetime.date, after: datetime.date | None
 ) -> None:
     """Plan a workbook, show what changes, and write it if it is to be kept; everything is said into the pipe."""
+    if threading.current_thread() is threading.main_thread():
+        signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl+C stops the page, which ends this process
     try:
         reading = to_plan(path, waiting, today, after)
         if has_plan(reading):

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import contextlib
 import io
-import os
 import socket
 from collections.abc import Callable, Iterator, Sequence
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 import uvicorn
 
 from stillroom.errors import CommandWrong, CouldNotWrite
+from stillroom.web.choose import Chooser
 from stillroom.web.pages import PLAIN_HTTP, kitchen, pairing_picture
-from stillroom.workbook.ooxml.files.put import why_not
+from stillroom.workbook.ooxml.files.put import WINDOWS, why_not
 
 HERE = "127.0.0.1"
 SETTINGS: dict[str, Any] = {
@@ -51,10 +52,39 @@ def open_kitchen(
             if show is not None:
                 show(own)
             page.start()
+            server = uvicorn.Server(uvicorn.Config(page.app, **SETTINGS))
+            page.stop = partial(setattr, server, "should_exit", True)
             with contextlib.suppress(KeyboardInterrupt):
-                uvicorn.Server(uvicorn.Config(page.app, **SETTINGS)).run(sockets=sockets)
+                server.run(sockets=sockets)
         finally:
             page.close()
+
+
+def choose_kitchen(
+    home: Path, *, port: int, tell: Callable[[str], None], show: Callable[[str], object] | None = None
+) -> None:
+    """
+    Serve the page that asks for a workbook, then the page of that one, until it is stopped.
+
+    Raises CouldNotWrite where no port is free.
+    """
+    with listening([HERE], port) as sockets:
+        taken, port = port, sockets[0].getsockname()[1]
+        other = f"http://{HERE}:{taken}/" if port != taken else ""
+        names = tuple(f"{name}:{port}" for name in (HERE, "localhost"))
+        chooser = Chooser(home, hosts=names, cookie=f"stillroom-{port}", other=other)
+        server = uvicorn.Server(uvicorn.Config(chooser, **SETTINGS))
+        chooser.stop = partial(setattr, server, "should_exit", True)
+        own = f"http://{HERE}:{port}/?key={chooser.pairing.key}"
+        tell(f"Choose your workbook in the browser: {own}")
+        tell("Stop it with Ctrl+C.")
+        if show is not None:
+            show(own)
+        try:
+            with contextlib.suppress(KeyboardInterrupt):
+                server.run(sockets=sockets)
+        finally:
+            chooser.close()
 
 
 def share_words(address: str, code: str) -> str:
@@ -85,7 +115,7 @@ def listen(opened: contextlib.ExitStack, hosts: Sequence[str], port: int) -> lis
     sockets: list[socket.socket] = []
     for host in hosts:
         one = opened.enter_context(socket.socket(socket.AF_INET, socket.SOCK_STREAM))
-        if os.name != "nt":  # there, it would let two programs have one port
+        if not WINDOWS:  # there, it would let two programs have one port
             one.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         one.bind((host, sockets[0].getsockname()[1] if sockets else port))
         one.listen(128)

@@ -130,10 +130,8 @@ def looked_over(page: Page, axe: dict[str, object] | None = RULES) -> list[str]:
     page.evaluate(OPEN_ALL)
     found = [*page.evaluate(TOO_SMALL, [LEAST_TARGET, LEAST_TEXT]), *too_wide(page)]
     if axe is not None:
-        found.extend(
-            f"{one['id']}: {one['nodes'][0]['html'][:120]} {one['nodes'][0].get('failureSummary', '')}"
-            for one in Axe().run(page, options=axe).response["violations"]
-        )
+        nodes = [(one["id"], one["nodes"][0]) for one in Axe().run(page, options=axe).response["violations"]]
+        found += [f"{name}: {node['html'][:120]} {node.get('failureSummary', '')}" for name, node in nodes]
     return found
 
 

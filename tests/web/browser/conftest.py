@@ -1,4 +1,4 @@
-"""One browser for all of its tests, and one kitchen page for each module; skipped where there is no Chromium."""
+"""One browser and one kitchen page for a module; skipped where there is no Chromium."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from stillroom.household.results.clock import Step
 NO_CHROMIUM = "there is no Chromium on this machine"
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def chrome() -> Iterator[Browser]:
     if chromium() is None:
         if os.environ.get("STILLROOM_NEEDS_CHROMIUM"):

@@ -7,12 +7,15 @@ import json
 import os
 import signal
 import textwrap
+import time
+from pathlib import Path
 
 import pytest
 from tests import forked
 
 from stillroom.errors import CouldNotWrite
 from stillroom.workbook.ooxml.files import outputs
+from stillroom.workbook.ooxml.files import put as put_module
 from stillroom.workbook.ooxml.files.lock import alone
 from stillroom.workbook.ooxml.files.outputs import LIST, is_ours, put_output, refuse_strangers, remembered
 from stillroom.workbook.ooxml.files.put import put
@@ -147,3 +150,39 @@ def test_the_list_survives_lines_that_were_cut_short_and_stays_short(tmp_path, m
     assert is_ours(path)
     assert is_ours(tmp_path / "b.txt")
     assert all(json.loads(line) for line in (tmp_path / LIST).read_text().split("\n") if line)
+
+
+def test_on_windows_a_file_that_is_being_read_is_replaced_a_moment_later(tmp_path, monkeypatch):
+    target, tries = tmp_path / "kitchen.xlsx", []
+    target.write_bytes(b"old")
+    replace = Path.replace
+
+    def refused_twice(beside, to):
+        tries.append(to)
+        if len(tries) < 3:
+            raise PermissionError(errno.EACCES, "Access is denied")
+        return replace(beside, to)
+
+    monkeypatch.setattr(put_module, "WINDOWS", True)
+    monkeypatch.setattr(put_module, "WAITS", (0.0, 0.0, 0.0))
+    monkeypatch.setattr(Path, "replace", refused_twice)
+    put(target, lambda file: file.write(b"new"))
+    assert (target.read_bytes(), len(tries)) == (b"new", 3)
+    monkeypatch.setattr(put_module, "WAITS", ())
+    tries.clear()
+    with pytest.raises(PermissionError):
+        put(target, lambda file: file.write(b"newer"))
+    assert [one.name for one in tmp_path.iterdir()] == ["kitchen.xlsx"]
+    assert target.read_bytes() == b"new"
+
+
+def test_on_windows_only_an_old_left_over_is_cleared_away(tmp_path, monkeypatch):
+    monkeypatch.setattr(put_module, "WINDOWS", True)
+    monkeypatch.setattr(put_module, "is_running", None)
+    fresh, old = (tmp_path / f".stillroom-999999-{digit * 16}.new" for digit in "ab")
+    fresh.write_bytes(b"of a run at work")
+    old.write_bytes(b"of a run that was killed")
+    long_ago = time.time() - 2 * put_module.LEFT_OVER_SECONDS
+    os.utime(old, (long_ago, long_ago))
+    put_module.clear_left_overs(tmp_path)
+    assert (fresh.exists(), old.exists()) == (True, False)

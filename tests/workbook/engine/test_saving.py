@@ -7,7 +7,9 @@ import errno
 import os
 import re
 import signal
+import sys
 import textwrap
+import types
 
 import pytest
 from tests import forked
@@ -402,3 +404,25 @@ def test_a_lock_ends_with_its_process_and_a_file_of_anothers_is_no_lock(plan_fil
     with lock.alone(plan_file):
         edited(plan_file).save(today=minute(0))
     assert (mark.is_symlink(), diary.read_text()) == (True, "")
+
+
+def test_the_lock_as_windows_has_it_is_held_let_go_and_taken_away(plan_file, monkeypatch):
+    """A stand-in for its module locks by other means; what it refuses while a file is open is refused here too."""
+    import fcntl
+
+    def locking(descriptor, mode, count):
+        assert (mode, count, os.lseek(descriptor, 0, os.SEEK_CUR)) == ("at once", 1, lock.LOCKED_BYTE)
+        try:
+            fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            raise PermissionError(errno.EACCES, "Permission denied") from None
+
+    monkeypatch.setitem(sys.modules, "msvcrt", types.SimpleNamespace(locking=locking, LK_NBLCK="at once"))
+    monkeypatch.setattr(lock, "WINDOWS", True)
+    monkeypatch.setattr(lock, "WAIT_SECONDS", 0.0)
+    mark = lock.lock_name(plan_file)
+    with lock.alone(plan_file):
+        assert mark.read_text() == f"stillroom {os.getpid()}\n"
+        with pytest.raises(BlockingIOError):
+            lock._take(mark)
+    assert not mark.exists()

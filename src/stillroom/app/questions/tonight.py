@@ -36,7 +36,6 @@ from stillroom.household.results.rows import Row, day_in, number_in, text_in
 from stillroom.household.suppose import ChangeWrong
 from stillroom.household.suppose.disruptions import TEN, Disruption, the_ten, with_lines_of
 from stillroom.household.suppose.grammar import case_of
-from stillroom.planning.deadlines import find_deadlines, outcome_of
 from stillroom.reports.json import as_json, text
 from stillroom.reports.problems import reason
 from stillroom.reports.refused import errors_object
@@ -86,6 +85,8 @@ def tonight_of(
     A workbook that is planned for several harvests is planned for the likely one here. Raises what `read_and_plan`
     raises, and ChangeWrong for a row of the table Disruptions that cannot be read.
     """
+    from stillroom.planning.deadlines import find_deadlines  # the solver is slow to import
+
     reading = readable(path, today)
     planned = any(line.make is not None for line in reading.typed.plan_lines)
     standing = is_unchanged(reading.book, mark_of(reading.typed, None))
@@ -109,6 +110,8 @@ def outcomes_of(
 
     Raises ChangeWrong with every row that cannot be read.
     """
+    from stillroom.planning.deadlines import outcome_of
+
     asked: list[Disruption | Outcome] = list(the_ten(household, plan)) if not typed else []
     wrong = []
     for words, where in typed:
@@ -209,6 +212,8 @@ def fill_deadlines(found: PlanFound, progress: Progress) -> None:
     A household planned for several harvests is planned again for the likely one. Raises ChangeWrong for a row of the
     table Disruptions that cannot be read.
     """
+    from stillroom.planning.deadlines import find_deadlines
+
     reading, household, plan = found.reading, found.household, found.plan
     if likely_words(household):
         progress("planning for the likely harvest alone")

@@ -26,6 +26,8 @@ MOST_INSTEAD = 3
 MOST_SHORT = 3
 WEEK_DAYS = 7
 CANNOT_WAIT = "cannot wait"
+LATER = ("next week", "after")
+"""How the words of a line begin that can wait past the detailed days."""
 STOP = "stop"
 """What the table Can wait has under Preserve for a place to stop."""
 NOTHING = "nothing"
@@ -135,7 +137,7 @@ def until_words(household: Household, one: Deadline, *, dated: bool = False) -> 
     days = household.kitchen.days_planned_singly
     if one.until is None:
         last = household.kitchen.first_day + datetime.timedelta(days=days - 1)
-        return "next week" if days == WEEK_DAYS else f"after {format_date(last)}"
+        return LATER[0] if days == WEEK_DAYS else f"{LATER[1]} {format_date(last)}"
     return "today" if one.until == household.kitchen.first_day and not dated else format_long_date(one.until)
 
 

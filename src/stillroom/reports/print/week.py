@@ -12,7 +12,7 @@ from stillroom.household.journal.overview import Today, due_soon, today_of
 from stillroom.household.measures import measured
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
 from stillroom.household.results.clock import DayOnClock
-from stillroom.household.results.deadlines import CANNOT_WAIT, wait_words
+from stillroom.household.results.deadlines import CANNOT_WAIT, LATER, wait_words
 from stillroom.household.results.plan_table import OWN_RECIPE
 from stillroom.household.results.rows import Row, day_in, in_crop_unit, number_in, text_in
 from stillroom.household.standing import standing_text
@@ -46,7 +46,7 @@ class SheetLine:
     One thing to make: how many, in how many loads, of what, for how long, and by which source.
 
     `jar` is the jar of a canned line with its headspace and acid, `waits` how long its food stands, `can_wait` until
-    when the line itself can wait.
+    when the line itself can wait; empty where it can wait past the days of the page.
     """
 
     name: str
@@ -85,7 +85,8 @@ def sheet_days(household: Household, tables: Tables) -> list[SheetDay]:
 def line_of(household: Household, item: Preserve | None, row: Row) -> SheetLine:
     """Return one line of the plan; `item` is None for crop frozen whole or thawed."""
     name, make, unit = text_in(row, "Preserve"), number_in(row, "Make"), text_in(row, "Unit")
-    can_wait = wait_words(day_in(row), text_in(row, "Can wait until"))
+    until = text_in(row, "Can wait until")
+    can_wait = "" if until.startswith(LATER) else wait_words(day_in(row), until)
     if item is None:
         of_crop = name.startswith((FREEZE_WHOLE, THAW))
         amount = format_amount(make, unit) if of_crop else format_containers(make, whole=True)

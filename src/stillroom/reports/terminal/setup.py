@@ -117,7 +117,17 @@ COUNTED = (("Crops", "crop"), ("Preserves", "preserve"), ("Winter list", "target
 
 
 def start_lines(filled: Addition, name: str) -> list[str]:
-    """Return what a new workbook holds, what keeps it from canning first, what was left out, and what to do next."""
+    """Return what `made_lines` say, and what to type next."""
+    lines = made_lines(filled, name)
+    if filled.left_out:
+        lines.insert(-1, f"To add a crop or a preserve: stillroom add {quoted(name)} peaches")
+    if not filled.rows.get("Harvest"):
+        lines.append(f"When you pick, weigh it: stillroom weigh {quoted(name)} {weighed_words(filled.rows['Crops'])}")
+    return [*lines, f"Next: stillroom plan {quoted(name)}"]
+
+
+def made_lines(filled: Addition, name: str) -> list[str]:
+    """Return what a new workbook holds, what keeps it from canning first, and what was left out."""
     settings = {str(row["Setting"]): row["Value"] for row in filled.rows["Kitchen"]}
     preserves = filled.rows["Preserves"]
     pressed = [row for row in preserves if row["Method"] == "pressure canned" and row["Include"] == "yes"]
@@ -133,11 +143,7 @@ def start_lines(filled: Addition, name: str) -> list[str]:
     lines.append(f"Crops: {format_list([str(row['Crop']) for row in filled.rows['Crops']], MOST_CROPS)}.")
     if filled.left_out:
         lines += ["Left out:", *(f"  {left.why}: {format_list(left.names, SHOWN, '; ')}" for left in filled.left_out)]
-        lines.append(f"To add a crop or a preserve: stillroom add {quoted(name)} peaches")
-    lines.append("Lids, pantry and other numbers marked as examples are not yours yet: type your own.")
-    if not filled.rows.get("Harvest"):
-        lines.append(f"When you pick, weigh it: stillroom weigh {quoted(name)} {weighed_words(filled.rows['Crops'])}")
-    return [*lines, f"Next: stillroom plan {quoted(name)}"]
+    return [*lines, "Lids, pantry and other numbers marked as examples are not yours yet: type your own."]
 
 
 def weighed_words(crops: Sequence[Mapping[str, object]]) -> str:

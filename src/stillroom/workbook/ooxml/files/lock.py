@@ -11,10 +11,12 @@ from contextvars import ContextVar
 from pathlib import Path
 
 from stillroom.errors import CouldNotWrite
-from stillroom.workbook.ooxml.files.put import NO_FOLLOW, clear_left_overs
+from stillroom.workbook.ooxml.files.put import NO_FOLLOW, WINDOWS, clear_left_overs
 
 WAIT_SECONDS = 8.0
 _LOOK_EVERY_SECONDS = 0.05
+LOCKED_BYTE = 1 << 30
+"""On Windows a locked byte cannot be read by others, so it is one far behind the end of the file."""
 _OURS = re.compile(rb"(stillroom \d+\n)?")
 
 _held: ContextVar[frozenset[Path]] = ContextVar("held", default=frozenset())
@@ -58,9 +60,12 @@ def locked(target: Path) -> Iterator[None]:
         yield
     finally:
         if descriptor is not None:
+            if WINDOWS:
+                os.close(descriptor)  # an open file cannot be taken away there, and one that another holds neither
             with contextlib.suppress(OSError):
                 lock_name(target).unlink()
-            os.close(descriptor)
+            if not WINDOWS:
+                os.close(descriptor)
 
 
 def _wait_for(target: Path) -> int | None:
@@ -79,13 +84,9 @@ def _wait_for(target: Path) -> int | None:
 
 def _take(name: Path) -> int | None:
     """Open and lock the lock file; None where it is a file of somebody else's. Raises BlockingIOError while held."""
-    try:
-        import fcntl
-    except ImportError:
-        return None
     descriptor = os.open(name, os.O_RDWR | os.O_CREAT | NO_FOLLOW | getattr(os, "O_NONBLOCK", 0), 0o666)
     try:
-        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        _lock(descriptor)
         if not os.path.samestat(os.fstat(descriptor), name.lstat()):
             raise BlockingIOError  # whoever held it has taken it away meanwhile
         if not _OURS.fullmatch(os.read(descriptor, 100)):
@@ -93,7 +94,8 @@ def _take(name: Path) -> int | None:
             return None
         with contextlib.suppress(OSError):  # on a full disk it is held all the same
             os.ftruncate(descriptor, 0)
-            os.pwrite(descriptor, f"stillroom {os.getpid()}\n".encode("ascii"), 0)
+            os.lseek(descriptor, 0, os.SEEK_SET)
+            os.write(descriptor, f"stillroom {os.getpid()}\n".encode("ascii"))
     except FileNotFoundError:
         os.close(descriptor)
         raise BlockingIOError from None
@@ -101,3 +103,20 @@ def _take(name: Path) -> int | None:
         os.close(descriptor)
         raise
     return descriptor
+
+
+def _lock(descriptor: int) -> None:
+    """Lock an open file without waiting, until it is closed. Raises BlockingIOError where another process has it."""
+    if WINDOWS:
+        import msvcrt
+
+        os.lseek(descriptor, LOCKED_BYTE, os.SEEK_SET)
+        try:
+            msvcrt.locking(descriptor, msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined]
+        except OSError as error:
+            raise BlockingIOError from error
+        os.lseek(descriptor, 0, os.SEEK_SET)
+    else:
+        import fcntl
+
+        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)

@@ -7,10 +7,12 @@ import errno
 import os
 import re
 import secrets
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import IO
 
+WINDOWS = os.name == "nt"
 _REASONS = {
     errno.ENOSPC: "the disk is full",
     errno.EFBIG: "the disk takes no file of that size",
@@ -47,6 +49,9 @@ def why_not(error: OSError) -> str:
     return windows or _REASONS.get(error.errno or 0) or error.strerror or str(error) or "the system refused"
 
 
+LEFT_OVER_SECONDS = 600.0
+WAITS = (0.05, 0.1, 0.2, 0.3, 0.4)
+"""Seconds between the tries to move a file over one that is being read."""
 moved: list[Path] = []
 """The files that were put in their place, so that a command that fails or is stopped can name them."""
 NO_FOLLOW = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
@@ -86,7 +91,7 @@ def put(
             at("flushed")
             file.seek(0)
             ready(file.read())
-            if os.name == "nt":
+            if WINDOWS:
                 file.close()  # Windows does not rename an open file
             moved.append(target)
             _move(beside, target, fresh=fresh)
@@ -108,7 +113,7 @@ def put(
 def _move(beside: Path, target: Path, *, fresh: bool) -> None:
     """Move a file into its place; a fresh one only where nothing is, by a second name where the disk has those."""
     if not fresh:
-        beside.replace(target)
+        _replace(beside, target)
         return
     try:
         os.link(beside, target)
@@ -120,6 +125,23 @@ def _move(beside: Path, target: Path, *, fresh: bool) -> None:
         beside.rename(target)
 
 
+def _replace(beside: Path, target: Path) -> None:
+    """
+    Move a file over another in one step.
+
+    On Windows that is refused while anybody reads the other, as a page or a virus scanner does for a moment: it is
+    tried again for about a second.
+    """
+    for wait in WAITS if WINDOWS else ():
+        try:
+            beside.replace(target)
+        except PermissionError:
+            time.sleep(wait)
+        else:
+            return
+    beside.replace(target)
+
+
 _LEFT_OVER = re.compile(r"\.stillroom-(\d+)-[0-9a-f]{16}\.new")
 
 
@@ -128,15 +150,20 @@ def clear_left_overs(folder: Path) -> None:
     with contextlib.suppress(OSError), os.scandir(folder) as entries:
         for entry in entries:
             found = _LEFT_OVER.fullmatch(entry.name)
-            if found and entry.is_file(follow_symlinks=False) and not is_running(int(found[1])):
+            if found and entry.is_file(follow_symlinks=False) and _is_left_over(entry, int(found[1])):
                 with contextlib.suppress(OSError):
                     Path(entry).unlink()
 
 
+def _is_left_over(entry: os.DirEntry[str], process: int) -> bool:
+    """Whether the run that began a file is over; Windows cannot be asked, so there it has to be some minutes old."""
+    if WINDOWS:
+        return time.time() - entry.stat().st_mtime > LEFT_OVER_SECONDS
+    return not is_running(process)
+
+
 def is_running(process: int) -> bool:
-    """Whether a process of that number runs on this machine; on Windows an open file cannot be cleared away anyhow."""
-    if os.name == "nt":
-        return process == os.getpid()
+    """Whether a process of that number runs on this machine; never asked on Windows, where asking would end it."""
     try:
         os.kill(process, 0)
     except (ProcessLookupError, OverflowError):
