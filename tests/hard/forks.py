@@ -157,6 +157,7 @@ def _child(
     except BaseException:
         traceback.print_exc()
         code = 1
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
     resource.setrlimit(resource.RLIMIT_FSIZE, (resource.RLIM_INFINITY, resource.RLIM_INFINITY))
     for stream, real in zip((sys.stdout, sys.stderr), said, strict=True):
         real.write(stream.getvalue() if isinstance(stream, io.StringIO) else "")

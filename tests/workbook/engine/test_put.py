@@ -16,6 +16,7 @@ from tests import forked
 from stillroom.errors import CouldNotWrite
 from stillroom.workbook.ooxml.files import outputs
 from stillroom.workbook.ooxml.files import put as put_module
+from stillroom.workbook.ooxml.files.lock import alone
 from stillroom.workbook.ooxml.files.outputs import LIST, is_ours, put_output, refuse_strangers, remembered
 from stillroom.workbook.ooxml.files.put import put
 
@@ -72,6 +73,17 @@ def test_after_a_kill_a_whole_file_of_ours_is_there_and_the_next_run_cleans_up(t
     assert path.read_bytes() in (b"old", b"new")
     put_output(path, writing(b"newer"))
     assert (path.read_bytes(), names(tmp_path)) == (b"newer", [LIST, "a.txt"])
+
+
+def test_a_command_that_writes_nothing_clears_what_a_killed_one_left_too(tmp_path):
+    """The killed one may have done all there was to do."""
+    path = tmp_path / "kitchen.xlsx"
+    path.write_bytes(b"ours")
+    left = tmp_path / f".stillroom-{2**31 - 1}-0123456789abcdef.new"
+    left.write_bytes(b"half")
+    with alone(path):
+        assert not left.exists()
+    assert [one.name for one in tmp_path.iterdir()] == ["kitchen.xlsx"]
 
 
 def test_mode_of_the_file_is_kept_and_a_new_one_gets_that_of_a_new_file(tmp_path):

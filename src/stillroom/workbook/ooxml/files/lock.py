@@ -11,7 +11,7 @@ from contextvars import ContextVar
 from pathlib import Path
 
 from stillroom.errors import CouldNotWrite
-from stillroom.workbook.ooxml.files.put import NO_FOLLOW, WINDOWS
+from stillroom.workbook.ooxml.files.put import NO_FOLLOW, WINDOWS, clear_left_overs
 
 WAIT_SECONDS = 8.0
 _LOOK_EVERY_SECONDS = 0.05
@@ -44,6 +44,7 @@ def alone(path: Path, *, wanted: bool = True) -> Iterator[None]:
         return
     target = Path(os.path.realpath(path))
     with locked(target):
+        clear_left_overs(target.parent)  # where this command comes to write nothing, too
         token = _held.set(_held.get() | {target})
         try:
             yield
