@@ -179,7 +179,7 @@ def load(folder: Path, seconds: float, devices: int) -> None:
                 break
             time.sleep(luck.uniform(0.2, 1.0))
             if luck.random() < 0.3:
-                one.enter(round(number + 1 + count / 100, 2))
+                one.enter(round(10 * number + 1 + count / 100, 2))  # no two alike, in a minute or in ten
             else:
                 status, text = one.ask("GET", luck.choice(PAGES))
                 one.wrong += [] if status == 200 else [f"{status}: {text[:200]}"]
