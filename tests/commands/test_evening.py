@@ -208,6 +208,16 @@ def test_a_line_made_otherwise_is_not_as_planned_too(kitchen, capsys):
     }
 
 
+def test_a_line_of_the_day_may_be_named_by_the_beginning_of_its_name(kitchen, capsys):
+    """Of all preserves of its crop, the one that is planned today is meant."""
+    line = cases.open_evening(kitchen, CLOCK).lines[0]
+    assert "," in line.name
+    said(capsys, "evening", kitchen, "--made", f"{line.name.partition(',')[0]} 5")
+    assert made(kitchen) == {line.name: (5, None)}
+    assert run(["evening", str(kitchen), "--made", f"{line.name} -1"]) == 2
+    assert f'"{line.name} -1": no such line is open on Mon Jul 6' in capsys.readouterr().err
+
+
 def test_a_line_of_crop_that_is_named_with_0_is_not_as_planned(kitchen, capsys):
     whole = next(line for line in cases.open_evening(kitchen, CLOCK).lines if line.unit)
     said(capsys, "evening", kitchen, "--as-planned", "--made", f"{whole.name} 0")
