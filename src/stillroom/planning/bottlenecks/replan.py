@@ -148,7 +148,7 @@ def optimize_first(again: ReSolveState, objective: Objective) -> ObjectiveResult
     if was is None:
         return found
     if objective.maximize and search.solver.objective_rows and not gained(found, was, unsure):
-        search.solver.change_objective_bound(min(found.value, was.value) - objective.tolerance(was.value))
+        search.solver.change_objective_bound(least=min(found.value, was.value) - objective.tolerance(was.value))
     again.feasible = (
         again.feasible and not objective.maximize and found.value >= was.value - objective.absolute_tolerance
     )
