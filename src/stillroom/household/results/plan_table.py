@@ -32,8 +32,8 @@ Key = tuple[datetime.date, int, str]
 SAME = 0.5
 """Containers by which two plans may differ and still count as the same: a week's figure is a fraction."""
 
-CRUMB = 0.05
-"""Containers in a week that are not worth a line."""
+WEEKS_LEAST, WEEKS_LEAST_KG = 0.5, 0.45359237
+"""The least of a week that has a line, in containers and in kg (a pound): weeks are rough, and planned again by day."""
 
 
 @dataclass
@@ -48,14 +48,15 @@ def planned_amounts(sums: Sums) -> dict[Key, float]:
     """
     Every line of the plan, amounts in containers or kg.
 
-    A twentieth of a container in a week is left out: it rounds to nothing, and nobody could make it.
+    What a week has less of than half a container, or a pound of crop frozen whole or thawed, has no line unless the
+    household fixed one: nobody could make it. *Coverage* counts it all the same.
     """
+    fixed = {line.name for line in sums.household.plan_lines if line.fix is not None}
     found: dict[Key, float] = {}
     for start, amounts in (("", sums.plan.make), (FREEZE_WHOLE, sums.plan.freeze_kg), (THAW, sums.plan.thaw_kg)):
         for (name, number), amount in amounts.items():
-            period = sums.periods[number]
-            crumb = CRUMB if not start and not period.single else ALMOST
-            if amount > crumb:
+            period, rough = sums.periods[number], WEEKS_LEAST_KG if start else WEEKS_LEAST
+            if amount > ALMOST and (period.single or amount >= rough - ALMOST or start + name in fixed):
                 found[period.first_day, period.days, start + name] = amount
     return found
 

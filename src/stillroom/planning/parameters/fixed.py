@@ -213,7 +213,7 @@ class FixedParameters(CropParameters):
         compared.
         """
         days = {day: number for day, number in self._compared.items() if number < NEAR_DAYS}
-        begun = {row.date for row in self.household.record}
+        begun = {row.date for row in self.household.record if row.preserve in self._makeable | self._fixable}
         begun |= {line.day for line in self.household.plan_lines if line.made is not None}
         found = {
             (name, number): 0.0

@@ -28,8 +28,6 @@ QUIET = "dim"
 WIDE = 78
 """From so many letters on every table has room for all its columns."""
 Tables = Mapping[str, Sequence[Row]]
-CRUMB_OF_CONTAINER, CRUMB_OF_CROP = 0.2, 0.125
-"""A line of a week of fewer containers, or of less crop in its own unit, is not shown on the terminal."""
 
 
 def heading(words: str, about: str = "") -> Text:
@@ -160,7 +158,7 @@ def week_grid(tables: Tables, days: Sequence[datetime.date], wide: int) -> Rende
 
 def later_weeks(tables: Tables, weeks: Sequence[datetime.date]) -> RenderableType | None:
     """The later weeks that have work: a rough plan, in fractions that are shown rounded; None without any."""
-    busy = [(day, rows) for day in weeks if (rows := [row for row in lines_of(tables, day, 7) if not crumb(row)])]
+    busy = [(day, rows) for day in weeks if (rows := lines_of(tables, day, 7))]
     if not busy:
         return None
     about = "rough; planned in detail when they come closer"
@@ -176,19 +174,6 @@ def weeks_grid(busy: Sequence[tuple[datetime.date, Sequence[Row]]], wide: int) -
             cells = [Text(short_line(row)) for row in rows[first : first + several]]
             table.add_row("" if first else f"week of {format_date(day)}", *cells)
     return table
-
-
-def crumb(row: Row) -> bool:
-    """
-    Whether a line of a week is a remainder too small to show; the workbook has it all the same.
-
-    >>> crumb({"Preserve": "salsa", "Make": 0.1}), crumb({"Preserve": "thaw: plum tomato", "Make": 0.1, "Unit": "lb"})
-    (True, True)
-    >>> crumb({"Preserve": "salsa", "Make": 0.5}), crumb({"Preserve": "thaw: plum tomato", "Make": 3, "Unit": "lb"})
-    (False, False)
-    """
-    least = CRUMB_OF_CROP if text_in(row, "Preserve").startswith((FREEZE_WHOLE, THAW)) else CRUMB_OF_CONTAINER
-    return number_in(row, "Make") < least and row.get("Keep at") is None
 
 
 def short_line(row: Row) -> str:
