@@ -509,9 +509,9 @@ def test_a_should_that_could_not_be_made_anyway_is_not_blamed_on_a_must():
 
 
 def test_unrounded_numbers_have_ten_digits_and_whole_ones_are_whole():
-    """A third of a jar stays a third; 7.0000000001 is 7."""
-    rows = tables(household(plan_lines=()), plan(make={("juice", 2): 1 / 3, ("soup", 2): 7.0000000001}))["Plan"]
-    assert {row["Preserve"]: row["Make"] for row in rows} == {"juice": 0.3333333333, "soup": 7}
+    """A jar and a third stays that; 7.0000000001 is 7."""
+    rows = tables(household(plan_lines=()), plan(make={("juice", 2): 4 / 3, ("soup", 2): 7.0000000001}))["Plan"]
+    assert {row["Preserve"]: row["Make"] for row in rows} == {"juice": 1.333333333, "soup": 7}
 
 
 def test_an_ingredient_named_in_two_lines_counts_twice():
