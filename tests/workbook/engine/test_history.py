@@ -15,8 +15,8 @@ from tests.workbook.engine.test_verify import repacked
 
 from stillroom.workbook.ooxml import save
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.ooxml.claims import Claims
 from stillroom.workbook.ooxml.files import copies, history
+from stillroom.workbook.ooxml.verify import Claims
 from stillroom.workbook.ooxml.verify import package as verify
 from stillroom.workbook.starter.first_rows import Filling
 from stillroom.workbook.starter.start import start

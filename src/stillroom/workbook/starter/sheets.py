@@ -9,9 +9,8 @@ from types import MappingProxyType
 from stillroom.household.cells import letters
 from stillroom.household.text import spreadsheet_format
 from stillroom.workbook.ooxml.book import Book, FoundTable
-from stillroom.workbook.ooxml.charts import NewChart
 from stillroom.workbook.ooxml.named_styles import Look
-from stillroom.workbook.ooxml.new_sheet import Mark, NewCell, NewSheet, NewTable, Validation
+from stillroom.workbook.ooxml.new_sheet import Mark, NewCell, NewChart, NewSheet, NewTable, Validation
 from stillroom.workbook.ooxml.styles import LINE_POINTS, text_points
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.ooxml.values import Value
