@@ -21,7 +21,7 @@ from stillroom.household.merging import KEYS, LOGS, NAMED_IN, Line, Question, me
 from stillroom.household.units import POUND_KG
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.files.copies import branches_of
-from stillroom.workbook.schema.schema import input_tables, tables
+from stillroom.workbook.schema import input_tables, tables
 from stillroom.workbook.writer.record import input_table
 
 JUICE = "tomato juice, quart"

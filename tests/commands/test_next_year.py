@@ -25,7 +25,7 @@ from stillroom.household.results.next_year import Change, expected_of
 from stillroom.household.results.past_bottlenecks import NOTE, Past, past_text
 from stillroom.household.units import POUND_KG
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.reader.past_years import read_past
+from stillroom.workbook.reader.record import read_past
 from stillroom.workbook.writer.next_year import change_cell
 from stillroom.workbook.writer.plan import notes_in, write_notes
 from stillroom.workbook.writer.record import add_rows

@@ -24,8 +24,8 @@ from stillroom.reports.problems import line
 from stillroom.reports.refused import errors_object
 from stillroom.reports.terminal.refused import with_errors
 from stillroom.reports.terminal.review import garden_object, garden_page, review_page
-from stillroom.workbook.reader.past_years import read_past
-from stillroom.workbook.schema.schema import output_tables
+from stillroom.workbook.reader.record import read_past
+from stillroom.workbook.schema import output_tables
 from stillroom.workbook.writer.notices import count_writing
 from stillroom.workbook.writer.plan import notes_in, write_tables
 

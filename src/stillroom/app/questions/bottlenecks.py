@@ -34,7 +34,7 @@ from stillroom.reports.refused import errors_object
 from stillroom.reports.terminal.bottlenecks import bottleneck_rows, bottlenecks_object, bottlenecks_page, would_help
 from stillroom.reports.terminal.refused import with_errors
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.schema.schema import output_tables
+from stillroom.workbook.schema import output_tables
 from stillroom.workbook.writer.notices import count_writing
 from stillroom.workbook.writer.plan import WOULD_HELP, found_table, notes_in, write_table
 

@@ -15,7 +15,6 @@ from stillroom.app.overview import morning_of
 from stillroom.app.plan import Reading, read_book
 from stillroom.app.record.entries import BOUGHT, MADE, Entered, enter, entered_list
 from stillroom.app.record.journal import Log
-from stillroom.app.record.put_back import move_first_day, note_before
 from stillroom.app.write_plan import Queued, queue_found
 from stillroom.errors import CommandWrong, CouldNotWrite, Problem, StillroomError, WorkbookRefused
 from stillroom.household.amounts import typed_amount
@@ -38,6 +37,7 @@ from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.save import refuse_locked
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.writer.plan import EVENING, NO_NOTES, Notes, notes_in
+from stillroom.workbook.writer.undo import move_first_day, note_before
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

@@ -10,7 +10,7 @@ from stillroom.household.names import key, tidy_text
 from stillroom.workbook.ooxml.values import LAST_ROW, Cell, Rectangle
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.headings import could_be, is_empty
-from stillroom.workbook.schema.schema import Table, tables
+from stillroom.workbook.schema import Table, tables
 
 if TYPE_CHECKING:
     from stillroom.workbook.ooxml.book import Book

@@ -18,7 +18,7 @@ from stillroom.workbook.ooxml.values import Cell, parse_range
 from stillroom.workbook.reader.below import rows_below
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.headings import as_text, first_heading, is_empty, match_columns, say_former
-from stillroom.workbook.schema.schema import FORMER_TABLES, Column, Table, output_tables, tables
+from stillroom.workbook.schema import FORMER_TABLES, Column, Table, output_tables, tables
 
 if TYPE_CHECKING:
     from stillroom.workbook.ooxml.book import Book

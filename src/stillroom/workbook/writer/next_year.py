@@ -16,7 +16,7 @@ from stillroom.household.results.rows import Row, cell_number, in_crop_unit
 from stillroom.workbook.ooxml.book import Book, Cell, FoundTable, Value
 from stillroom.workbook.ooxml.formulas import references
 from stillroom.workbook.ooxml.tables import key_of
-from stillroom.workbook.schema.schema import output_tables, tables
+from stillroom.workbook.schema import output_tables, tables
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer.record import (
     add_rows,
