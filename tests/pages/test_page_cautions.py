@@ -11,7 +11,7 @@ from tests.small_kitchen import FRIDAY
 from stillroom.app.print import LabelsAsked, papers, standing_of, write_labels
 from stillroom.cli.entry_point import run
 from stillroom.handbook.cautions import PageCautions, fixed_block, handbook_blocks, page_cautions
-from stillroom.handbook.headspace import headspaces
+from stillroom.handbook.jars import headspaces
 from stillroom.handbook.lines import lines
 from stillroom.handbook.settle import settle
 from stillroom.household.records import Preserve

@@ -14,7 +14,7 @@ from stillroom.app.parallel import Done, crew_for, refuse_workers, spread
 from stillroom.app.plan import Reading, read_book
 from stillroom.app.write_plan import Queued, has_plan, queue_found, standing_plan
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError, WorkbookRefused
-from stillroom.household.progress import Progress
+from stillroom.household.plan import Progress
 from stillroom.household.results.commands import AllPlanned, WorkbookDone
 from stillroom.household.results.rows import Row, is_filled, number_in
 from stillroom.household.units import UNITS

@@ -24,8 +24,7 @@ from dataclasses import replace
 from stillroom.errors import NoPlanInTime
 from stillroom.household.audit.hours import hands_in, hours_of_row, hours_there, in_equipment, stove_in
 from stillroom.household.audit.tally import Tally
-from stillroom.household.plan import Plan, periods
-from stillroom.household.progress import Progress
+from stillroom.household.plan import Plan, Progress, periods
 from stillroom.household.records import STOVE_FREE, Household, Tighter
 from stillroom.household.results.clock import DayOnClock
 from stillroom.household.text import format_long_date, format_minutes, format_moment

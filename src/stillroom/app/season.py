@@ -13,8 +13,7 @@ from stillroom.app.frames import frame, heading_of, rows_of
 from stillroom.app.parallel import Crew, Done, crew_for, refuse_workers, spread
 from stillroom.app.plan import read_and_plan
 from stillroom.errors import CommandWrong
-from stillroom.household.plan import Plan
-from stillroom.household.progress import Progress, no_progress
+from stillroom.household.plan import Plan, Progress, no_progress
 from stillroom.household.records import Household
 from stillroom.household.simulation.outcome import SeasonAsked, SeasonFound, SeasonPlayed, ran_out, surplus, targets_met
 from stillroom.household.simulation.random import Uncertainty, learned_spread

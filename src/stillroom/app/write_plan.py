@@ -17,8 +17,7 @@ from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.household.journal.events import MadeLine, still_to_do
 from stillroom.household.journal.fingerprint import counted_text, parts, parts_in, parts_text, why_words
 from stillroom.household.journal.typed_cells import changes, listed, packed, unpacked
-from stillroom.household.plan import Hedge, ObjectiveResult, objectives_from, objectives_text
-from stillroom.household.progress import Progress, no_progress
+from stillroom.household.plan import Hedge, ObjectiveResult, Progress, no_progress, objectives_from, objectives_text
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household
 from stillroom.household.results import past_bottlenecks
 from stillroom.household.results.bottlenecks import WouldHelp

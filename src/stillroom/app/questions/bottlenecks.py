@@ -21,8 +21,7 @@ from stillroom.app.plan import (
     readable,
 )
 from stillroom.household.journal.events import still_to_do
-from stillroom.household.plan import Plan
-from stillroom.household.progress import Progress
+from stillroom.household.plan import Plan, Progress
 from stillroom.household.records import Household, Tighter
 from stillroom.household.results import past_bottlenecks
 from stillroom.household.results.commands import save_words

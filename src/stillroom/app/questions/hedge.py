@@ -10,8 +10,7 @@ from typing import TYPE_CHECKING
 
 from stillroom.app.plan import read_workbook
 from stillroom.household.journal.events import still_to_do
-from stillroom.household.plan import Kind
-from stillroom.household.progress import Progress, no_progress
+from stillroom.household.plan import Kind, Progress, no_progress
 from stillroom.household.records import Household
 from stillroom.household.results.compare import list_words, shop_worth
 from stillroom.household.results.messages import SMALLEST_DIFFERENCE, worth_words

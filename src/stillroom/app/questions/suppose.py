@@ -18,8 +18,7 @@ from stillroom.household import checks
 from stillroom.household.journal import stocks
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.journal.learning import with_learned
-from stillroom.household.plan import Plan
-from stillroom.household.progress import Progress
+from stillroom.household.plan import Plan, Progress
 from stillroom.household.records import Household, Tighter
 from stillroom.household.refusals import NO_DAY, refused_preserves
 from stillroom.household.results.compare import STORE_VALUE, Line, Supposed, list_words, side_by_side

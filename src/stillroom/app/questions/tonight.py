@@ -27,8 +27,7 @@ from stillroom.errors import CommandWrong
 from stillroom.household.journal import stocks
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.names import tidy_text
-from stillroom.household.plan import Plan
-from stillroom.household.progress import Progress
+from stillroom.household.plan import Plan, Progress
 from stillroom.household.records import Household, Tighter
 from stillroom.household.results.deadlines import Deadlines, deadline_rows, deadlines_object, else_words, until_words
 from stillroom.household.results.disruptions import Outcome, disruption_rows, disruptions_object

@@ -20,7 +20,7 @@ from stillroom.errors import CommandWrong, Problem
 from stillroom.handbook.settle import settle as settle_by_handbook
 from stillroom.household.journal import stocks
 from stillroom.household.names import Names, unknown
-from stillroom.household.progress import Progress
+from stillroom.household.plan import Progress
 from stillroom.household.records import Preserve
 from stillroom.household.results.bottlenecks import Answer
 from stillroom.planning.why import why_preserve, why_target

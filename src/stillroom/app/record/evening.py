@@ -23,7 +23,7 @@ from stillroom.household.journal.lots import wanted
 from stillroom.household.journal.overview import CANNED, LOOK_BACK_DAYS, without_record
 from stillroom.household.journal.stocks import FROZEN_WHOLE, stock_cards
 from stillroom.household.names import key, tidy_text
-from stillroom.household.progress import Progress, no_progress
+from stillroom.household.plan import Progress, no_progress
 from stillroom.household.records import FREEZE_WHOLE, HAPPENED, THAW, Household, PlanLine
 from stillroom.household.results.commands import Receipt, save_words
 from stillroom.household.results.rows import in_crop_unit

@@ -7,7 +7,7 @@ import math
 from collections import defaultdict
 from dataclasses import replace
 
-from stillroom.household.best_by import best_by
+from stillroom.household.plan import best_by
 from stillroom.household.records import (
     PLACES,
     Container,

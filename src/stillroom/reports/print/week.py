@@ -7,9 +7,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from stillroom.handbook.cautions import PageCautions
+from stillroom.handbook.jars import measured
 from stillroom.household.journal.lots import LotToday
 from stillroom.household.journal.overview import Today, due_soon, today_of
-from stillroom.household.measures import measured
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
 from stillroom.household.results.clock import DayOnClock
 from stillroom.household.results.deadlines import CANNOT_WAIT, LATER, wait_words
