@@ -14,8 +14,8 @@ from tests.small_kitchen import FRIDAY, KITCHEN, build, write_tables
 from stillroom.app.merge import merge_workbooks, write_merge
 from stillroom.app.plan import read_workbook
 from stillroom.app.record import journal
-from stillroom.cli import merge as questions
 from stillroom.cli import run
+from stillroom.cli import setup as questions
 from stillroom.errors import CommandWrong
 from stillroom.household.merging import KEYS, LOGS, NAMED_IN, Line, Question, merge
 from stillroom.household.units import POUND_KG

@@ -11,8 +11,7 @@ from stillroom.app.plan import read_workbook
 from stillroom.app.review import review_of
 from stillroom.cli import run
 from stillroom.household.plan import Plan, periods
-from stillroom.household.results.coverage import coverage_rows
-from stillroom.household.results.past_bottlenecks import (
+from stillroom.household.results.bottlenecks import (
     LONGEST,
     NOTE,
     Past,
@@ -22,6 +21,7 @@ from stillroom.household.results.past_bottlenecks import (
     with_gains,
     with_plan,
 )
+from stillroom.household.results.coverage import coverage_rows
 from stillroom.household.results.shortages import containers_lost
 from stillroom.household.results.sums import Sums
 from stillroom.reports.terminal.review import bottleneck_lines

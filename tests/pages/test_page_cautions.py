@@ -17,8 +17,7 @@ from stillroom.handbook.settle import settle
 from stillroom.household.records import Preserve
 from stillroom.household.standing import Standing
 from stillroom.reports.care import UNNUMBERED, canned_lines, explained, publications, source_words
-from stillroom.reports.print.cautions import care_paper
-from stillroom.reports.print.document import LETTER
+from stillroom.reports.print.document import LETTER, care_paper
 from stillroom.reports.print.html import html_page
 from stillroom.reports.print.lists import clock_sheet
 from stillroom.reports.print.pdf import pdf_page

@@ -16,10 +16,10 @@ from tests.samples import every
 from stillroom.app.print import write_pictures
 from stillroom.errors import CouldNotWrite
 from stillroom.reports.charts.canvas import drawable
-from stillroom.reports.charts.coverage import coverage_picture
 from stillroom.reports.charts.gallery import pictures_of
 from stillroom.reports.charts.picture import PAPER
 from stillroom.reports.charts.render import png_bytes, svg_bytes, svg_text
+from stillroom.reports.charts.stocks import coverage_picture
 from stillroom.reports.print.html import pictures_html
 from stillroom.workbook.ooxml.files.outputs import LIST
 
@@ -27,7 +27,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 AGAIN = """
 import hashlib, sys
 from tests.pictures.conftest import MAKERS
-from stillroom.reports.charts.coverage import coverage_picture
+from stillroom.reports.charts.stocks import coverage_picture
 from stillroom.reports.charts.render import png_bytes, svg_bytes
 picture = coverage_picture(MAKERS["tiny"]())
 sys.stdout.write(hashlib.sha256(png_bytes(picture) + svg_bytes(picture)).hexdigest())

@@ -19,8 +19,7 @@ from stillroom.household.results.commands import AllPlanned, WorkbookDone
 from stillroom.household.results.rows import Row, is_filled, number_in
 from stillroom.household.units import UNITS
 from stillroom.reports.json import text
-from stillroom.reports.problems import line, reason
-from stillroom.reports.refused import error_lines
+from stillroom.reports.problems import error_lines, line, reason
 from stillroom.reports.terminal.setup import plan_all_object, plan_all_page
 from stillroom.version import VERSION
 from stillroom.workbook.ooxml.book import Book

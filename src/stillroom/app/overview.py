@@ -26,9 +26,8 @@ from stillroom.household.results.commands import Entry
 from stillroom.household.results.rows import Row
 from stillroom.household.results.sums import keeps_until
 from stillroom.household.text import format_long_date
-from stillroom.reports.json import as_json, problems_object, tables_object, text
-from stillroom.reports.refused import errors_object
-from stillroom.reports.terminal.refused import with_errors
+from stillroom.reports.json import as_json, errors_object, problems_object, tables_object, text
+from stillroom.reports.terminal.plan import with_errors
 from stillroom.reports.terminal.stock import (
     STOCK_PROBLEMS,
     stock_page,

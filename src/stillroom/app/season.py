@@ -21,9 +21,8 @@ from stillroom.household.text import format_number
 from stillroom.planning.rolling.replay import Settings, in_its_days, play_some, require_feasible, task
 from stillroom.reports.charts.gallery import FORMATS, picture_file
 from stillroom.reports.charts.season import likely_picture
-from stillroom.reports.json import as_json, text
-from stillroom.reports.refused import errors_object
-from stillroom.reports.terminal.refused import with_errors
+from stillroom.reports.json import as_json, errors_object, text
+from stillroom.reports.terminal.plan import with_errors
 from stillroom.reports.terminal.season import season_object, season_page
 
 if TYPE_CHECKING:

@@ -16,7 +16,7 @@ from stillroom.app.plan import read_workbook
 from stillroom.cli import run
 from stillroom.household.results.commands import Receipt
 from stillroom.reports.problems import line
-from stillroom.reports.terminal.layout import plain_text
+from stillroom.reports.terminal.lists import plain_text
 from stillroom.reports.terminal.setup import adopt_page
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.schema import tables

@@ -26,9 +26,8 @@ from stillroom.household.suppose.lookup import find, wrong
 from stillroom.household.suppose.more import with_hours
 from stillroom.household.text import format_hours
 from stillroom.household.units import MeasureWrong
-from stillroom.reports.json import plain, text
-from stillroom.reports.refused import errors_object
-from stillroom.reports.terminal.refused import with_errors
+from stillroom.reports.json import errors_object, plain, text
+from stillroom.reports.terminal.plan import with_errors
 from stillroom.reports.terminal.today import less_page
 
 if TYPE_CHECKING:

@@ -35,10 +35,9 @@ from stillroom.household.results.rows import Row, day_in, number_in, text_in
 from stillroom.household.suppose import ChangeWrong
 from stillroom.household.suppose.disruptions import TEN, Disruption, the_ten, with_lines_of
 from stillroom.household.suppose.grammar import case_of
-from stillroom.reports.json import as_json, text
+from stillroom.reports.json import as_json, errors_object, text
 from stillroom.reports.problems import reason
-from stillroom.reports.refused import errors_object
-from stillroom.reports.terminal.refused import with_errors
+from stillroom.reports.terminal.plan import with_errors
 from stillroom.reports.terminal.tonight import if_page, tonight_page
 from stillroom.workbook.writer.notices import count_writing
 from stillroom.workbook.writer.plan import is_unchanged, write_deadlines, write_table, write_tables

@@ -23,7 +23,7 @@ from stillroom.household.results.clock import Step
 from stillroom.household.text import format_long_date
 from stillroom.reports.problems import line as sentence
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.ooxml.files.history import History, history
+from stillroom.workbook.ooxml.files.copies import History, history
 from stillroom.workbook.ooxml.save import refuse_locked
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.writer.plan import EVENING, notes_in

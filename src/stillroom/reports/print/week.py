@@ -30,8 +30,20 @@ from stillroom.household.text import (
     plural,
 )
 from stillroom.reports.care import explained, jar_words
-from stillroom.reports.print.cautions import caution_sections, sources_text
-from stillroom.reports.print.document import Below, Block, Cell, Column, Group, Paper, Points, Section, Sentence, Table
+from stillroom.reports.print.document import (
+    Below,
+    Block,
+    Cell,
+    Column,
+    Group,
+    Paper,
+    Points,
+    Section,
+    Sentence,
+    Table,
+    caution_sections,
+    sources_text,
+)
 from stillroom.reports.print.labels import NOT_VERIFIED
 from stillroom.reports.terminal.today import freezer_moves, lot_fate, put_away_lines
 

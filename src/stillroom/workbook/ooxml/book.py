@@ -15,7 +15,7 @@ from stillroom.errors import THE_FILE, Problem, WorkbookRefused
 from stillroom.household.cells import address
 from stillroom.household.results.commands import Receipt
 from stillroom.workbook.ooxml.edits import Pending, grown_edits, write_edits
-from stillroom.workbook.ooxml.files.history import history
+from stillroom.workbook.ooxml.files.copies import history
 from stillroom.workbook.ooxml.new_sheet import NewSheet, SheetAdder
 from stillroom.workbook.ooxml.opened import Opened, empty_workbook
 from stillroom.workbook.ooxml.package import refusing_damage

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from stillroom.errors import Problem, WorkbookRefused
 from stillroom.household.cells import address, letters
-from stillroom.workbook.ooxml.files.history import History, stamp
+from stillroom.workbook.ooxml.files.copies import History, stamp
 from stillroom.workbook.ooxml.formulas import has_formulas, shifted
 from stillroom.workbook.ooxml.opened import Opened
 from stillroom.workbook.ooxml.package import Package

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from stillroom.errors import Problem
 from stillroom.household.records import Crop, Household
-from stillroom.household.results.past_bottlenecks import Past, SeasonBottleneck, season_bottlenecks
+from stillroom.household.results.bottlenecks import Past, SeasonBottleneck, season_bottlenecks
 from stillroom.household.results.review.crops import CropReview, crop_reviews
 from stillroom.household.results.review.targets import YEAR_DAYS, TargetReview, target_reviews
 from stillroom.household.results.review.work import (
