@@ -389,13 +389,6 @@ def all_picture_files(standing: Standing, folder: Path) -> Iterator[tuple[Path, 
         yield folder / PICTURES / name, content
 
 
-def write_pictures(shown: Shown, folder: Path, formats: Sequence[str] = ("png", "svg")) -> list[tuple[Path, str]]:
-    """Write every picture into a folder; return each file with its text alternative. Raises CouldNotWrite."""
-    files = list(files_of(shown, formats))
-    written = put_all(folder, [(folder / name, content) for name, content, _ in files])
-    return [(path, spoken) for path, (_, _, spoken) in zip(written, files, strict=True)]
-
-
 def write_review(reading: Reading, found: Review, folder: Path, *, replace: bool = False) -> list[str]:
     """
     Write the review as a page, in HTML with its pictures and as PDF, and each picture; return the lines to show.

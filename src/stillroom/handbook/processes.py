@@ -141,7 +141,6 @@ VENT = "pressure vent"
 RISE = "pressure rise after vent"
 AFTER_WEIGHT = "wait after weight removed"
 BOILING_REST = "boiling water rest before lifting"
-JAR_COOLING = ("jar cooling min", "jar cooling max")
 
 
 @dataclass(frozen=True)
