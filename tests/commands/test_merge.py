@@ -186,7 +186,7 @@ def test_an_answer_that_answers_nothing_is_refused(pair, line, words):
 def test_on_a_terminal_each_is_asked_until_a_word_is_understood(monkeypatch, capsys):
     typed = iter(["perhaps", "t"])
     monkeypatch.setattr("builtins.input", lambda _: next(typed))
-    assert questions.ask(Question("Lids, lid, On hand", "33 (On hand!A3)", "30 (On hand!A3)")) == "theirs"
+    assert questions.ask_which(Question("Lids, lid, On hand", "33 (On hand!A3)", "30 (On hand!A3)")) == "theirs"
     assert "33 (On hand!A3)" in capsys.readouterr().out
 
 
