@@ -11,7 +11,7 @@ from stillroom.household.results.deadlines import NOTHING, STOP
 from stillroom.household.results.disruptions import AS_PLANNED
 from stillroom.household.results.rows import Row, day_in, number_in, text_in
 from stillroom.household.text import format_containers, format_full_date, format_list, format_long_date, format_quantity
-from stillroom.reports.charts.waiting import Wait, waiting_picture
+from stillroom.reports.charts.day import Wait, waiting_picture
 from stillroom.reports.print.document import Below, Block, Cell, Column, Figure, Paper, Points, Section, Sentence, table
 
 ELSE_COLUMNS = (Column("What", "plain", 0.35), Column("Else", "plain", 0.65))
