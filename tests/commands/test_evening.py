@@ -208,6 +208,16 @@ def test_a_line_made_otherwise_is_not_as_planned_too(kitchen, capsys):
     }
 
 
+def test_a_line_of_the_day_may_be_named_by_the_beginning_of_its_name(kitchen, capsys):
+    """Of all preserves of its crop, the one that is planned today is meant."""
+    line = cases.open_evening(kitchen, CLOCK).lines[0]
+    assert "," in line.name
+    said(capsys, "evening", kitchen, "--made", f"{line.name.partition(',')[0]} 5")
+    assert made(kitchen) == {line.name: (5, None)}
+    assert run(["evening", str(kitchen), "--made", f"{line.name} -1"]) == 2
+    assert f'"{line.name} -1": no such line is open on Mon Jul 6' in capsys.readouterr().err
+
+
 def test_a_line_of_crop_that_is_named_with_0_is_not_as_planned(kitchen, capsys):
     whole = next(line for line in cases.open_evening(kitchen, CLOCK).lines if line.unit)
     said(capsys, "evening", kitchen, "--as-planned", "--made", f"{whole.name} 0")
@@ -241,7 +251,7 @@ def test_a_lot_that_may_be_one_expected_another_day_is_to_be_looked_at(tmp_path)
         build(tmp_path / "kitchen.xlsx", Kitchen=with_first_day(), Harvest=[expected]), CLOCK, str(START)
     )
     cases.record_list(found, "came", "apples 28 lb")
-    assert ["still expected Tue Jul 7" in words for words in found.said] == [True]
+    assert ["apples: 30 lb are still expected Tue Jul 7" in words for words in found.said] == [True]
 
 
 def test_a_list_of_which_one_thing_cannot_be_written_queues_none_of_it(tmp_path):
@@ -353,16 +363,21 @@ def test_an_evening_is_typed_as_people_talk(kitchen, capsys):
     assert [row["Made"] for row in rows(kitchen, "Record") if row["What happened"] == "bought"] == [24]
 
 
-def test_a_first_day_that_formulas_look_at_is_left_alone_and_the_plan_begins_on_the_next_day(kitchen, capsys):
-    """Writing it would clear what the winter list wants, until a spreadsheet program works it out again."""
-    book = load_workbook(kitchen)
-    book["Winter list"]["B3"] = '=INDEX(Kitchen[Value],MATCH("days planned in detail",Kitchen[Setting],0))*0+40'
-    book.save(kitchen)
-    with zipfile.ZipFile(kitchen) as old:
+def with_wanted(path, formula):
+    """Put a formula into the winter list, with 40 as its saved result."""
+    book = load_workbook(path)
+    book["Winter list"]["B3"] = formula
+    book.save(path)
+    with zipfile.ZipFile(path) as old:
         parts = {name: old.read(name) for name in old.namelist()}
-    with zipfile.ZipFile(kitchen, "w") as new:
+    with zipfile.ZipFile(path, "w") as new:
         for name, content in parts.items():
             new.writestr(name, re.sub(rb"(</f>)<v ?/>|(</f>)<v></v>", rb"</f><v>40</v>", content))
+
+
+def test_a_first_day_that_formulas_look_at_is_left_alone_and_the_plan_begins_on_the_next_day(kitchen, capsys):
+    """Writing it would clear what the winter list wants, until a spreadsheet program works it out again."""
+    with_wanted(kitchen, "=COUNT(Kitchen[Value])*0+40")
     text = said(capsys, "evening", kitchen, "--as-planned")
     assert "Type Tue Jul 7 as the first day in Kitchen" in text
     assert "TOMORROW Tuesday, July 7, 2026" in text
@@ -370,6 +385,25 @@ def test_a_first_day_that_formulas_look_at_is_left_alone_and_the_plan_begins_on_
     assert min(row["Day"] for row in rows(kitchen, "Plan")) > START
     before = kitchen.read_bytes()
     said(capsys, "evening", kitchen, "--as-planned")
+    assert kitchen.read_bytes() == before
+
+
+def test_the_first_day_moves_where_formulas_look_up_another_setting_by_its_name(kitchen, capsys):
+    """The winter list of a starting workbook counts by the people beside it."""
+    with_wanted(kitchen, '=INDEX(Kitchen[Value],MATCH("days planned in detail",Kitchen[Setting],0))*0+40')
+    assert "Type Tue Jul 7" not in said(capsys, "evening", kitchen, "--as-planned")
+    assert first_day(kitchen) == START + datetime.timedelta(days=1)
+    assert 40 in [row["Wanted"] for row in rows(kitchen, "Winter list")]
+
+
+def test_a_list_given_twice_is_one_list_and_another_option_given_twice_is_refused(kitchen, capsys):
+    said(capsys, "evening", kitchen, "--came", "corn 12 lb", "--came", "plum tomato 5 lb")
+    assert [(row["Crop"], row["Amount"]) for row in rows(kitchen, "Harvest")[-2:]] == [
+        ("sweet corn", 12), ("plum tomato", 5),
+    ]  # fmt: skip
+    before = kitchen.read_bytes()
+    assert run(["evening", str(kitchen), "--as-planned", "--on", "7/7", "--on", "7/8"]) == 2
+    assert "--on is given twice. Give it once." in capsys.readouterr().err
     assert kitchen.read_bytes() == before
 
 

@@ -47,7 +47,7 @@ def asked_day(
     datetime.date(2026, 8, 15)
     >>> asked_day("the 9th", tiny_household())
     Traceback (most recent call last):
-    stillroom.errors.CommandWrong: --on "the 9th" may be 2026-08-09 or 2026-09-09; type the one you mean
+    stillroom.errors.CommandWrong: --on "the 9th" may be Aug 9, 2026 or Sep 9, 2026; type the one you mean
     """
     try:
         return parse_date(words, household, today, ahead=ahead)

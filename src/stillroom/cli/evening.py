@@ -12,7 +12,7 @@ import typer
 
 from stillroom import app as use_cases
 from stillroom.cli.output import out, show, show_lines, waiting
-from stillroom.cli.program import Json, On, Workbook, command
+from stillroom.cli.program import LIST, Json, On, Workbook, command
 from stillroom.errors import CommandWrong, WorkbookRefused
 from stillroom.household.text import format_full_date, format_long_date
 from stillroom.reports.problems import line as sentence
@@ -39,7 +39,7 @@ Tell = Callable[[str], None]
 def several(help_text: str, example: str) -> typer.models.OptionInfo:
     """Return an option that takes a list such as `corn 12 lb, plum tomato 53 lb`."""
     option: typer.models.OptionInfo = typer.Option(
-        metavar="LIST", help=f"{help_text}, such as '{example}'.", show_default=False
+        metavar=LIST, help=f"{help_text}, such as '{example}'.", show_default=False
     )
     return option
 

@@ -7,13 +7,13 @@ import functools
 import math
 import re
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 from typer.completion import completion_init, install  # type: ignore[attr-defined]
-from typer.core import TyperArgument, TyperCommand, TyperGroup
+from typer.core import TyperArgument, TyperCommand, TyperGroup, TyperOption
 
 from stillroom import app as use_cases
 from stillroom.cli.output import fitted
@@ -24,6 +24,8 @@ from stillroom.version import VERSION
 
 FORMER = {"count": "stock", "learned": "yields", "limits": "bottlenecks"}
 """Former names of commands; each is refused with its new name."""
+LIST = "LIST"
+"""The kind of value of an option that takes a list, such as `corn 12 lb, plum tomato 53 lb`."""
 NEAR_ENOUGH = 0.6
 ORDER = (
     *("start", "plan", "today", "evening", "open", "adopt", "add", "check", "day", "tonight", "weigh", "made", "ate"),
@@ -36,6 +38,12 @@ ORDER = (
 
 class PlainCommand(TyperCommand):
     """A command whose help shows its arguments as plain names: no braces, no types, no ranges."""
+
+    def parse_args(self, ctx: typer.Context, args: list[str]) -> list[str]:  # type: ignore[override]
+        """Read the words of the command line; a list given twice is one list. Raises CommandWrong."""
+        valued = [one for one in self.params if isinstance(one, TyperOption) and not (one.is_flag or one.multiple)]
+        lists = {name: one.metavar == LIST for one in valued for name in one.opts}
+        return super().parse_args(ctx, given_once(args, lists))
 
     def collect_usage_pieces(self, ctx: typer.Context) -> list[str]:  # type: ignore[override]
         """Return `[OPTIONS] FILE.xlsx [CHANGE ...]`, or `NAME [NAME ...]` for one or more."""
@@ -50,6 +58,38 @@ class PlainCommand(TyperCommand):
             formatter.write_dl([(str(one.metavar or one.name).strip("[]"), one.help or "") for one in arguments])
         with formatter.section("Options"):
             formatter.write_dl([record for one in options if (record := one.get_help_record(ctx)) is not None])
+
+
+def given_once(args: list[str], lists: Mapping[str, bool]) -> list[str]:
+    """
+    Join the lists of an option that was given more than once; `lists` tells of each option with a value if it is one.
+
+    Otherwise the last would hold and the others be lost. Raises CommandWrong for an option with one value.
+
+    >>> given_once(["k.xlsx", "--came", "corn 12 lb", "--json", "--came=plums 5 lb"], {"--came": True, "--on": False})
+    ['k.xlsx', '--came=corn 12 lb; plums 5 lb', '--json']
+    """
+    said: list[str] = []
+    places: dict[str, int] = {}
+    words = iter(args)
+    for word in words:
+        if word == "--":
+            return [*said, word, *words]
+        name, equals, behind = word.partition("=")
+        if name not in lists:
+            said.append(word)
+            continue
+        value = behind if equals else next(words, None)
+        if value is None:
+            return [*said, word]
+        if name not in places:
+            places[name] = len(said)
+            said.append(f"{name}={value}")
+        elif lists[name]:
+            said[places[name]] += f"; {value}"
+        else:
+            raise CommandWrong(f"{name} is given twice. Give it once.")
+    return said
 
 
 class GroupedCommands(TyperGroup):

@@ -17,7 +17,7 @@ import typer
 from stillroom import app as use_cases
 from stillroom import reports
 from stillroom.cli.output import out, show, show_files, show_lines, waiting
-from stillroom.cli.program import Csv, Json, Out, Replace, Workbook, command, number
+from stillroom.cli.program import LIST, Csv, Json, Out, Replace, Workbook, command, number
 from stillroom.errors import CommandWrong
 from stillroom.household.text import quoted
 from stillroom.workbook import starter
@@ -44,17 +44,15 @@ TOLD: Mapping[str, Any] = {
     ],
     "crops": Annotated[
         str | None,
-        typer.Option(metavar="LIST", help="What you grow or buy, such as 'corn, plums'.", show_default=False),
+        typer.Option(metavar=LIST, help="What you grow or buy, such as 'corn, plums'.", show_default=False),
     ],
     "have": Annotated[
         str | None,
         typer.Option(
-            metavar="LIST", help="Of canner, pressure canner, dryer, freezer, crock, root cellar.", show_default=False
+            metavar=LIST, help="Of canner, pressure canner, dryer, freezer, crock, root cellar.", show_default=False
         ),
     ],
-    "jars": Annotated[
-        str | None, typer.Option(metavar="LIST", help="Such as '24 quart, 36 pint'.", show_default=False)
-    ],
+    "jars": Annotated[str | None, typer.Option(metavar=LIST, help="Such as '24 quart, 36 pint'.", show_default=False)],
     "hands": Annotated[
         str | None,
         typer.Option(metavar="HOURS", help="Hands-on hours of a weekday, a weekend day: 3,6.", show_default=False),
@@ -65,7 +63,7 @@ TOLD: Mapping[str, Any] = {
     ],
     "picked": Annotated[
         str | None,
-        typer.Option(metavar="LIST", help="Picked today, such as '53 lb tomatoes'.", show_default=False),
+        typer.Option(metavar=LIST, help="Picked today, such as '53 lb tomatoes'.", show_default=False),
     ],
 }
 """The option of each thing that `start` and `adopt --filled` are told."""

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from stillroom.errors import KINDS, Problem
 from stillroom.household.cells import column_number
+from stillroom.household.text import with_plain_dates
 
 SEVERAL = 3
 """From this many on, problems of one kind, field and sheet are gathered into one."""
@@ -40,8 +41,9 @@ def sentences(problem: Problem) -> tuple[str, str]:
 
 
 def _sentence(text: str) -> str:
-    """Return a text with a capital at its beginning and a period at its end."""
-    return "" if not text else f"{text[0].upper()}{text[1:]}{'' if text.endswith(('.', '?')) else '.'}"
+    """Return a text with its dates as people write them, a capital at its beginning and a period at its end."""
+    words = with_plain_dates(text)
+    return "" if not words else f"{words[0].upper()}{words[1:]}{'' if words.endswith(('.', '?')) else '.'}"
 
 
 def reason(problem: Problem) -> str:
@@ -110,9 +112,10 @@ def _as_one(several: Sequence[Problem]) -> Problem:
 
 def _joined(names: Sequence[str], most: int) -> str:
     """Return different names in one list, a few of many."""
-    different = list(dict.fromkeys(names))
+    different = [with_plain_dates(name) for name in dict.fromkeys(names)]
+    comma = ";" if any("," in name for name in different) else ","
     more = f" and {len(different) - most} more" if len(different) > most else ""
-    return ", ".join(different[:most]) + more
+    return f"{comma} ".join(different[:most]) + more
 
 
 def areas(cells: Sequence[str]) -> list[str]:

@@ -37,7 +37,21 @@ def on_the_clock(household: Household, sessions: Iterable[Session]) -> tuple[Day
     (`over_minutes`), except loads that need more at once than there is (`left_off`). The last answer is cached, since a
     plan is asked first whether it fits and then for its times.
     """
-    return _on_the_clock(Asked(household, tuple(sorted(sessions))))
+    return tuple(one.found for one in scheduled(household, sessions))
+
+
+@dataclass(frozen=True)
+class Scheduled:
+    """A day as it was put on the clock: its loads, and what was still occupied from the days before."""
+
+    found: DayOnClock
+    loads: tuple[Load, ...]
+    before: Carried
+
+
+def scheduled(household: Household, sessions: Iterable[Session]) -> tuple[Scheduled, ...]:
+    """Return the days of `on_the_clock` with what they were made of."""
+    return _scheduled(Asked(household, tuple(sorted(sessions))))
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,10 +71,10 @@ class Asked:
 
 
 @lru_cache(maxsize=1)
-def _on_the_clock(asked: Asked) -> tuple[DayOnClock, ...]:
+def _scheduled(asked: Asked) -> tuple[Scheduled, ...]:
     household, ordered = asked.household, asked.sessions
     carried = Carried()
-    found: list[DayOnClock] = []
+    found: list[Scheduled] = []
     days = [
         (kitchen_day(household, day), list(several))
         for day, several in itertools.groupby(ordered, key=lambda one: one.day)
@@ -69,7 +83,8 @@ def _on_the_clock(asked: Asked) -> tuple[DayOnClock, ...]:
     for place, (day, several) in enumerate(days):
         later = [(days[other][0], loads[other]) for other in range(place + 1, len(days))]
         marked = marked_runs(begin(household, day, carried), day, loads[place], later)
-        found.append(one_day(household, day, several, marked, carried))
+        before = carried.copy()
+        found.append(Scheduled(one_day(household, day, several, marked, carried), tuple(marked), before))
     return tuple(found)
 
 

@@ -99,7 +99,7 @@ class Kitchen:
         self.address = address
         self.stop: Callable[[], None] = lambda: None
         self.late = (datetime.date.min, datetime.timedelta())
-        self._drawing = threading.Lock()
+        self._drawing = threading.RLock()
         self._first = threading.Thread(target=self._draw_first, daemon=True)
         self._pictures: tuple[Look | None, Mapping[str, Picture]] = (None, {})
         self._files: dict[str, bytes] = {}
@@ -265,13 +265,14 @@ class Kitchen:
 
     def pictures(self, look: Look) -> Mapping[str, Picture]:
         """Return the pictures of a plan by the name they are asked for; none without a plan."""
-        drawn, pictures = self._pictures
-        if look is not drawn:
-            shown = None if look.clock is None else shown_of(look.clock)
-            pictures = {} if shown is None else {name: draw(shown) for name, draw in PICTURES.items()}
-            self._pictures = (look, pictures)
-            self._files = {}
-        return pictures
+        with self._drawing:
+            drawn, pictures = self._pictures
+            if look is not drawn:
+                shown = None if look.clock is None else shown_of(look.clock)
+                pictures = {} if shown is None else {name: draw(shown) for name, draw in PICTURES.items()}
+                self._pictures = (look, pictures)
+                self._files = {}
+            return pictures
 
     def picture(self, request: Request) -> Response:
         """Give a picture, by a name that is listed."""

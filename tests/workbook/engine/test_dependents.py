@@ -38,11 +38,13 @@ DEPENDS = [
     "Plan!D5", "Plan!$D$5*2", "SUM(Plan!D4:D7)", "SUM(Plan!D:D)", "SUM(Plan!5:5)", "SUM(Plan[Make])", "SUM(plan[make])", "ROWS(Plan)", "SUM(Plan[#All])",
     "SUM(Plan[[#Data],[Make]])", "SUM(Plan[[Preserve]:[Note]])", "Plan[[#Totals],[Make]]", "make_area", "SUM(chain)", "OFFSET(B1,1,1)", 'INDIRECT("B"&1)',
     "SUM(B1:INDEX(B:B,3))", "far", "rel", "local", "SUM(Plan:Looking!D5)", "'Plan'!D5", "SUM((Plan!A1,Plan!D5))", "A1+1", "_xlfn.ANCHORARRAY(B1)", "IF(TRUE,B1,B2):B3",
-    "SUM('Plan:Looking'!D5)", "Plan!D5%",
+    "SUM('Plan:Looking'!D5)", "Plan!D5%", 'INDEX(Plan[Make],MATCH("plum*",Plan[Preserve],0))', 'INDEX(Plan[Make],MATCH("jelly",Plan[Preserve],0))',
+    'INDEX(Plan[Make],MATCH("plum jam",Plan[Preserve],1))', 'INDEX(Plan[Make],MATCH("plum jam",Plan[Preserve],0))+Plan!D5',
 ]  # fmt: skip
 STAYS = [
     "1+1", '"Plan!D5"', "Plan!D4", "SUM(Plan!E:E)", "SUM(Plan[Note])", "SUM(Plan[[#Headers],[Day]])", "theirs2", "Looking!B9", "[1]Plan!D5", "'[1]Plan'!D5", "Plan2!D5",
     "NOW()", "INDEX(Plan!C4:C7,2)", '"a""Plan[Make]"', "SUM(Plan!6:7)", "Other[Make]", "1E5+D50", "LOG10(5)", "Plan!D50:D60",
+    'INDEX(Plan[Make],MATCH("plum jam",Plan[Preserve],0))*2', 'index( plan[make], match("Plum Jam", plan[preserve], 0) )',
 ]  # fmt: skip
 
 
@@ -62,6 +64,15 @@ def test_a_result_that_does_not_depend_on_it_stays(tmp_path, hand, formula):
 def test_this_row_is_the_row_of_the_formula_and_not_the_whole_column(tmp_path, hand, formula):
     """Row 5 of the table is changed: of the same formula in rows 1 to 8, only that of row 5 looks at it."""
     assert cleared(tmp_path, hand, [formula] * 8) == ("Looking!A5",)
+
+
+LOOKED_UP = 'INDEX(Plan[Make],MATCH("plum jam",Plan[Preserve],0))'
+
+
+@pytest.mark.parametrize("cell", [(4, 4), (4, 3), (7, 3)], ids=["the value", "its name", "another name"])
+def test_a_value_looked_up_by_its_name_depends_on_its_cell_and_on_all_the_names(tmp_path, hand, cell):
+    """All four rows have this name, and the first is the one that is found."""
+    assert "Looking!A1" in cleared(tmp_path, hand, [LOOKED_UP], [("Plan", *cell, 99 if cell == (4, 4) else "jelly")])
 
 
 def test_chains_are_followed_whichever_way_they_run(tmp_path, hand):

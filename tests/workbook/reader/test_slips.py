@@ -137,7 +137,7 @@ def test_a_date_where_a_row_is_named_is_an_error(tmp_path, table):
     heading = next(iter(content[table][0]))
     content[table].append(dict(content[table][0]) | {heading: FRIDAY})
     where = place(table, len(content[table]) - 1, heading)
-    assert f"{where}: {heading} is a date, 2026-08-14. Type a name." in told(tmp_path, content)
+    assert f"{where}: {heading} is a date, Aug 14, 2026. Type a name." in told(tmp_path, content)
 
 
 def test_of_two_unknown_columns_the_one_whose_cells_differ_may_name_the_rows(tmp_path):

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stillroom.app.fit_day import tightened
+from stillroom.app.fit_day import latest_begin, tightened
 from stillroom.app.plan import (
     PlanFound,
     Reading,
@@ -99,7 +99,9 @@ def tonight_of(
         outcomes = outcomes_of(reading, household, plan, typed, progress)
         return Tonight(reading, household, plan, Deadlines(), notes, outcomes, standing)
     progress("holding back one line after the other")
-    return Tonight(reading, household, plan, find_deadlines(household, plan, tightened, days), notes, None, standing)
+    return Tonight(
+        reading, household, plan, find_deadlines(household, plan, tightened, latest_begin, days), notes, None, standing
+    )
 
 
 def outcomes_of(
@@ -220,7 +222,7 @@ def fill_deadlines(found: PlanFound, progress: Progress) -> None:
         household, plan = planned_on_the_clock(for_the_likely(replace(household, tighter=Tighter())))
     outcomes = outcomes_of(reading, household, plan, typed_disruptions(reading.book), progress)
     progress("holding back one line after the other")
-    deadlines = find_deadlines(household, plan, tightened, DAYS)
+    deadlines = find_deadlines(household, plan, tightened, latest_begin, DAYS)
     cells = dict(waits(household, deadlines))
     for row in found.tables["Plan"]:
         if number_in(row, "Days") == 1:

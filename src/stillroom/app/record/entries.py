@@ -63,13 +63,38 @@ def finder(kind: str, household: Household) -> Callable[[str], tuple[str, ...]]:
     return either
 
 
-def entered_list(kind: str, text: str, household: Household, day: datetime.date) -> list[Entered]:
+def first_among(lines: Sequence[str], find: Callable[[str], tuple[str, ...]]) -> Callable[[str], tuple[str, ...]]:
+    """
+    Return what takes a name for one of the lines of the day where it could mean several things, or none.
+
+    >>> several = {"salsa": ("salsa, pint", "salsa, quart")}
+    >>> find = first_among(["sweet corn, pint", "salsa, pint"], lambda text: several.get(text, ()))
+    >>> find("sweet corn"), find("salsa")
+    (('sweet corn, pint',), ('salsa, pint',))
+    """
+
+    def meant(text: str) -> tuple[str, ...]:
+        found = find(text)
+        if len(found) == 1:
+            return found
+        near = [name for name in lines if name in found] or [
+            name for name in lines if key(name).startswith((f"{key(text)},", f"{key(text)} "))
+        ]
+        return (near[0],) if len(near) == 1 else found
+
+    return meant
+
+
+def entered_list(
+    kind: str, text: str, household: Household, day: datetime.date, lines: Sequence[str] = ()
+) -> list[Entered]:
     """
     Read several things of a kind from one line: a name and an amount each, in either order, between commas or "and".
 
-    A name may have these of its own, where it is one of the workbook's. Raises CommandWrong.
+    A name may have these of its own, where it is one of the workbook's. `lines` are those of the plan that it may be
+    short for. Raises CommandWrong.
     """
-    find, metric = finder(kind, household), is_metric(household)
+    find, metric = first_among(lines, finder(kind, household)), is_metric(household)
     return [
         Entered(kind, meant[0] if len(meant := find(name)) == 1 else name, amount, day)
         for name, amount in pairs_in(text, find, metric=metric)

@@ -270,8 +270,12 @@ def record_list(evening: Evening, kind: str, words: str) -> None:
 
     Lines of the plan named among what was made are then done, with 0 too. Raises CommandWrong, WorkbookRefused.
     """
-    several = entered_list(kind, words, evening.log.typed, evening.day)
     lines = {key(line.name): line for line in evening.lines if kind == MADE and line.day == evening.day}
+    several = entered_list(kind, words, evening.log.typed, evening.day, [line.name for line in lines.values()])
+    for one in several:
+        if one.amount.startswith("-") and key(one.name) not in lines:
+            day = format_long_date(evening.day)
+            raise CommandWrong(f'"{one.name} {one.amount}": no such line is open on {day}; type how many you made')
     answers = [one if (line := lines.get(key(one.name))) is None else of_line(line, one.amount) for one in several]
     add(evening, [one for one in answers if one is not None])
     told = {(row.date, key(row.preserve or "")) for row in evening.log.typed.record}

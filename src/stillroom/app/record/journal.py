@@ -337,8 +337,8 @@ def near_words(typed: Household, crop: Crop, day: datetime.date) -> list[str]:
         if lot.expected and lot.crop == crop.name and 0 < abs((lot.picked_on - day).days) <= NEAR_DAYS
     ]
     return [
-        f"{expected_words(lot, crop)} are still expected {format_long_date(lot.picked_on)} at {lot.where}: "
-        "take that row out, if this was it."
+        f"{crop.name}: {expected_words(lot, crop)} are still expected {format_long_date(lot.picked_on)} "
+        f"at {lot.where}: take that row out, if this was it."
         for lot in near
     ]
 

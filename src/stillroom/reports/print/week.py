@@ -257,7 +257,7 @@ def line_cells(line: SheetLine, sources: Sequence[str]) -> tuple[Cell, ...]:
     """Return one line of a day, with a box before it and a place to write what was made after it."""
     number = f" [{sources.index(line.source) + 1}]" if line.source else ""
     notes = [(line.takes, False), (line.jar, False), (line.waits, False), (line.warning, True), (line.note, False)]
-    notes.append((line.can_wait, line.can_wait == CANNOT_WAIT))
+    notes.append((line.can_wait, line.can_wait.startswith(CANNOT_WAIT)))
     below = tuple(Below(words, warns) for words, warns in notes if words)
     in_canner = [words for words in (line.loads, "" if line.verified else NOT_VERIFIED) if words]
     process = Cell(f"{line.process}{number}", tuple(Below(words) for words in in_canner))

@@ -72,13 +72,19 @@ class Part:
         """How many lines or rows it has."""
         return len(self.lines) + len(self.rows)
 
+    @property
+    def can_shorten(self) -> bool:
+        """Whether something can be left out; a line in place of one other saves nothing."""
+        return self.count - (1 if self.more or self.count == 1 else 2) >= self.least
+
     def shorten(self) -> None:
-        """Leave the last line or row out."""
-        self.more += 1
+        """Leave the last lines or rows out: two at first, since one line says so."""
+        gone = 1 if self.more or self.count == 1 else 2
+        self.more += gone
         if self.rows:
-            self.rows = self.rows[:-1]
+            self.rows = self.rows[:-gone]
         else:
-            self.lines.pop()
+            del self.lines[-gone:]
 
     def shown(self) -> RenderableType | None:
         """Return the section; None without lines."""
@@ -99,7 +105,7 @@ def fitted(parts: Sequence[Part], most: int) -> list[Part]:
     [('To make', ['7 juice', '9 salsa'], 0), ('Eat first', [], 3)]
     """
     for part in reversed(parts):
-        while sum(one.height for one in parts) > most and part.count > part.least:
+        while sum(one.height for one in parts) > most and part.can_shorten:
             part.shorten()
     return list(parts)
 
@@ -112,11 +118,11 @@ def today_page(morning: Morning, title: str = TODAY, most: int = SCREEN) -> Rend
     """
     today = morning.today
     ahead = title == TOMORROW
-    last = "today" if title == TODAY else "that day"
+    last = {TODAY: "today", TOMORROW: "tomorrow"}.get(title, "that day")
     before = "today" if ahead else "yesterday"
     lots = [lot_row(lot, today, last) for lot in today.lots]
     parts = [
-        Part("To make", make_lines(today, last), 3, "what spoils first, first" if today.make else ""),
+        Part("To make", make_lines(today, last), MOST_LINES, "what spoils first, first" if today.make else ""),
         Part("Out of the freezer", freezer_moves(today, morning.due, ahead=ahead), 2),
         Part(f"Kept until {before}", old_lines(morning.old, morning.file), 2),
         Part("Warnings", [str(problem_line(one)) for one in gathered(morning.problems)], 1),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import functools
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
@@ -125,7 +126,8 @@ def _stale(
     """
     if edits or grown:
         tables = [grown.get(table.part, table) for table in opened.tables()]
-        dependents = Dependents(opened.layout, tables, opened.texts())
+        rows = functools.partial(opened.written_rows, formats=False)
+        dependents = Dependents(opened.layout, tables, opened.texts(), rows)
         results = dependents.stale(_changed_cells(opened, edits, grown))
         unsure, any_formulas = dependents.unsure(), dependents.any_formulas
         ending = dependents.ending_at(table for table in opened.tables() if table.part in grown)

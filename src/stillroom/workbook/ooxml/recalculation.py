@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -21,18 +21,26 @@ from stillroom.workbook.ooxml.formulas import (
 )
 from stillroom.workbook.ooxml.sheet_data import SheetText
 from stillroom.workbook.ooxml.tables import TablePart, key_of
-from stillroom.workbook.ooxml.values import LAST_COLUMN, LAST_ROW, Rectangle, parse_range
+from stillroom.workbook.ooxml.values import LAST_COLUMN, LAST_ROW, Cell, Rectangle, parse_range
 from stillroom.workbook.ooxml.workbook_part import Layout
 from stillroom.workbook.ooxml.xml import attribute
 
 _SMALL_AREA = 12
 _MOST_STEPS = 4_000_000
 _DEEPEST_NAME = 8
+_LOOKUP = re.compile(
+    r"INDEX\(\s*(?P<table>\w+)\[(?P<values>[\w ]+)\]\s*,\s*"
+    r'MATCH\(\s*"(?P<name>[^"*?~]+)"\s*,\s*(?P=table)\[(?P<keys>[\w ]+)\]\s*,\s*0\s*\)\s*\)',
+    re.IGNORECASE,
+)
+"""How a formula looks up one row of a table by the name in it, as `INDEX(T[Value],MATCH("people",T[Setting],0))`."""
 _BUILT_IN = "_xlnm."
 """How names begin that a spreadsheet program gives itself, as those of print areas."""
 
 Cells = dict[str, set[tuple[int, int]]]
 Place = tuple[str, Rectangle]
+Rows = Callable[[str, Iterable[int]], Mapping[int, Mapping[int, Cell]]]
+"""Gives rows of a sheet part as they were before the change, by row and column."""
 
 
 class Formula(NamedTuple):
@@ -55,9 +63,12 @@ class _Index:
 class Dependents:
     """Follows changes through the formulas of a workbook; only sheets whose formulas can be reached are read whole."""
 
-    def __init__(self, layout: Layout, tables: Iterable[TablePart], sheets: Mapping[str, SheetText]) -> None:
-        """Take the sheets (part to text), the tables as they will be, and the defined names."""
+    def __init__(
+        self, layout: Layout, tables: Iterable[TablePart], sheets: Mapping[str, SheetText], rows: Rows
+    ) -> None:
+        """Take the sheets (part to text), the tables as they will be, the defined names, and what reads some rows."""
         self.sheets = sheets
+        self.rows = rows
         self.parts = {sheet.name.casefold(): sheet.part for sheet in layout.sheets}
         self.sheet_names = {sheet.part: sheet.name for sheet in layout.sheets}
         self.order = layout.sheet_order
@@ -180,7 +191,7 @@ class Dependents:
             if not text or (text, tag) in seen:
                 continue
             seen.add((text, tag))
-            found = references(text)
+            found = references(self._narrowed(text))
             if found.dynamic:
                 return None
             if not (found.tables or found.names or any(area.sheet for area in found.areas)):
@@ -208,7 +219,7 @@ class Dependents:
             block = Rectangle(*raw.cell, *raw.cell)
             if kind in ("array", "dataTable") and ref:
                 block = parse_range(ref)
-            found, dynamic = self._resolve(references(text), part, raw.cell, shift)
+            found, dynamic = self._resolve(references(self._narrowed(text)), part, raw.cell, shift)
             if kind == "dataTable":
                 found += _data_table_places(raw.tag, part, block)
             self._register(Formula(part, block, tuple(found), dynamic or (not text and kind != "dataTable")))
@@ -229,6 +240,34 @@ class Dependents:
                         index.cells.setdefault((row, column), []).append(number)
             else:
                 index.areas.setdefault(block, []).append(number)
+
+    def _narrowed(self, text: str) -> str:
+        """
+        Write a look-up of one row by its name as what it looks at: the names, and the one cell beside the name.
+
+        A change of the names makes it stale as before; one of another row's value, such as the first day beside the
+        people, does not.
+        """
+        return _LOOKUP.sub(self._looked_up, text) if "MATCH" in text.upper() else text
+
+    def _looked_up(self, match: re.Match[str]) -> str:
+        table = self.by_table.get(match["table"].casefold())
+        if table is None:
+            return match[0]
+        headings = [key_of(heading) for heading in table.headings]
+        keys, values = key_of(match["keys"]), key_of(match["values"])
+        if keys not in headings or values not in headings or table.sheet_part not in self.sheets:
+            return match[0]
+        column = table.area.first_column + headings.index(keys)
+        numbers = range(table.first_row, table.area.last_row + 1)
+        rows = self.rows(table.sheet_part, numbers)
+        for number in numbers:
+            cell = rows.get(number, {}).get(column)
+            if cell is not None and str(cell.value).casefold() == match["name"].casefold():
+                place = address(number, table.area.first_column + headings.index(values))
+                sheet = self.sheet_names[table.sheet_part].replace("'", "''")
+                return f"{match['table']}[{match['keys']}]+'{sheet}'!{place}"
+        return match[0]
 
     # ---- what references point to ----------------------------------------------------------------------------------
 
