@@ -66,8 +66,10 @@ def main() -> int:
 
 
 def tested(pytest: list[str]) -> int:
-    """Run the tests, their files in memory where they may be: on a disk, taking them away costs a minute; its exit code."""
-    with tempfile.TemporaryDirectory(prefix="stillroom-", dir=IN_MEMORY if files_fit_in_memory() else None) as folder:
+    """Run the tests, their files in memory where they may be: on a disk, taking them away takes long; its exit code."""
+    if not files_fit_in_memory():
+        return subprocess.call(pytest, cwd=ROOT)
+    with tempfile.TemporaryDirectory(prefix="stillroom-", dir=IN_MEMORY, ignore_cleanup_errors=True) as folder:
         return subprocess.call(pytest, cwd=ROOT, env=os.environ | {"TMPDIR": folder})
 
 
@@ -75,7 +77,8 @@ def files_fit_in_memory() -> bool:
     """Whether there is a folder in memory with room, from which programs may be run: tests write and run some."""
     if not (IN_MEMORY.is_dir() and os.access(IN_MEMORY, os.W_OK)):
         return False
-    return shutil.disk_usage(IN_MEMORY).free > ROOM_BYTES and not os.statvfs(IN_MEMORY).f_flag & os.ST_NOEXEC
+    there = os.statvfs(IN_MEMORY)
+    return there.f_bavail * there.f_frsize > ROOM_BYTES and not there.f_flag & os.ST_NOEXEC
 
 
 def said(command: list[str]) -> tuple[int, str]:
