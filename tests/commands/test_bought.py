@@ -300,7 +300,7 @@ def test_a_stock_whose_row_cannot_be_read_says_so_and_gives_no_number(tmp_path, 
         ([LEMON, "2 bottles"], "write it in cup"),
         ([LEMON, "0 cups"], "not more than nothing"),
         ([LEMON, "900000 gallons"], "more than 1,000,000"),
-        (["lid", "12", "--on", "the 9th"], "2026-06-09 or 2026-07-09"),
+        (["lid", "12", "--on", "the 9th"], "Jun 9, 2026 or Jul 9, 2026"),
         (["lid"], "amount"),
     ],
 )

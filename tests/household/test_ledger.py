@@ -8,9 +8,9 @@ from dataclasses import replace
 
 import pytest
 
-from stillroom.household.best_by import best_by
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.journal.stocks import settle, with_best_by
+from stillroom.household.plan import best_by
 from stillroom.household.records import (
     Container,
     Crop,
@@ -299,7 +299,7 @@ def test_a_lot_stays_until_its_keeping_days_are_over(picked, stays):
     settled, problems = settle(replace(HOME, lots=(Lot("tomato", day(picked), 20.0, where="T9"),)))
     assert bool(settled.lots) is stays
     told = [line(problem) for problem in problems]
-    sentence = "T9: 44.1 lb tomato picked on 2026-08-08 keeps only 5 days, so the plan ignores it. Sort it today, record what is bad with stillroom spoiled, and weigh again what is sound."
+    sentence = "T9: 44.1 lb tomato picked on Aug 8, 2026 keeps only 5 days, so the plan ignores it. Sort it today, record what is bad with stillroom spoiled, and weigh again what is sound."
     assert told == ([] if stays else [sentence])
 
 
@@ -316,7 +316,7 @@ def test_only_what_the_record_left_of_a_spoilt_lot_is_told():
     )
     assert (
         sentences(settle(old)[1][0])[0]
-        == "4.4 lb tomato picked on 2026-08-08 keeps only 5 days, so the plan ignores it."
+        == "4.4 lb tomato picked on Aug 8, 2026 keeps only 5 days, so the plan ignores it."
     )
     used_up = replace(old, record=(RecordRow(day(9), crop="tomato", crop_used_kg=20.0),))
     assert settle(used_up) == (replace(used_up, lots=()), ())
@@ -328,7 +328,7 @@ def test_frozen_crop_past_its_weeks_is_said_and_stays():
     )
     settled, problems = settle(old)
     assert len(settled.lots) == 1
-    assert sentences(problems[0])[0] == "11 lb tomato frozen whole on 2026-07-02: more than the 4 weeks it keeps."
+    assert sentences(problems[0])[0] == "11 lb tomato frozen whole on Jul 2, 2026: more than the 4 weeks it keeps."
 
 
 def test_an_expected_lot_whose_day_has_gone_by_is_not_there():
@@ -336,7 +336,7 @@ def test_an_expected_lot_whose_day_has_gone_by_is_not_there():
     settled, problems = settle(replace(HOME, lots=expected))
     assert [lot.picked_on.day for lot in settled.lots] == [14, 15]
     assert [line(problem) for problem in problems] == [
-        "T13: 11 lb tomato expected on 2026-08-13: never marked weighed, so the plan ignores it. Mark it weighed, or delete the row."
+        "T13: 11 lb tomato expected on Aug 13, 2026: never marked weighed, so the plan ignores it. Mark it weighed, or delete the row."
     ]
 
 

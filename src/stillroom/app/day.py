@@ -20,10 +20,9 @@ from stillroom.household.results.rows import Row, day_in, text_in
 from stillroom.household.text import format_clock, format_full_date
 from stillroom.household.units import MeasureWrong
 from stillroom.reports.care import canned_lines, explained
-from stillroom.reports.json import tables_object, text
-from stillroom.reports.refused import errors_object
+from stillroom.reports.json import errors_object, tables_object, text
 from stillroom.reports.terminal.day import day_page
-from stillroom.reports.terminal.refused import with_errors
+from stillroom.reports.terminal.plan import with_errors
 from stillroom.timetable.audit import too_much_to_freeze
 from stillroom.timetable.schedule import Session, sessions_of_lines, sessions_of_plan
 from stillroom.timetable.text import clock_messages, message, row_of
@@ -47,7 +46,7 @@ def asked_day(
     datetime.date(2026, 8, 15)
     >>> asked_day("the 9th", tiny_household())
     Traceback (most recent call last):
-    stillroom.errors.CommandWrong: --on "the 9th" may be 2026-08-09 or 2026-09-09; type the one you mean
+    stillroom.errors.CommandWrong: --on "the 9th" may be Aug 9, 2026 or Sep 9, 2026; type the one you mean
     """
     try:
         return parse_date(words, household, today, ahead=ahead)

@@ -44,7 +44,7 @@ def today(
     show(use_cases.overview.today_json(reading) if as_json else use_cases.overview.today_view(reading))
 
 
-@command("day kitchen.xlsx --on 2026-08-15")
+@command("day kitchen.xlsx --on 8/15")
 def day(file: Workbook, on: On = None, as_json: Json = False) -> None:
     """Show one day step by step."""
     today = datetime.date.today()

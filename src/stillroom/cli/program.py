@@ -75,11 +75,11 @@ def given_once(args: list[str], lists: Mapping[str, bool]) -> list[str]:
     for word in words:
         if word == "--":
             return [*said, word, *words]
-        name, equals, value = word.partition("=")
+        name, equals, behind = word.partition("=")
         if name not in lists:
             said.append(word)
             continue
-        value = value if equals else next(words, None)
+        value = behind if equals else next(words, None)
         if value is None:
             return [*said, word]
         if name not in places:

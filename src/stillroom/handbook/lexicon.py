@@ -339,6 +339,22 @@ def variety_of(name: str, foods: frozenset[str]) -> bool:
     return False
 
 
+def is_variety_beside_noun(phrase: str, foods: frozenset[str]) -> bool:
+    """
+    Return whether a variety is listed with the noun of one of these foods behind it.
+
+    >>> [is_variety_beside_noun(name, frozenset({"tomato"})) for name in ("fantastic", "haden")]
+    [True, False]
+    """
+    words = frozenset(phrase.split())
+    for food in foods:
+        for noun in _nouns().get(food, frozenset()) | {food.split()[-1]}:
+            whole = words | {noun}
+            if any(names == whole and row.sense.foods & foods for names, row in _in(whole)):
+                return True
+    return False
+
+
 def _with_something(name: str) -> tuple[str, ...]:
     """
     Return what the food of a name is with or in.

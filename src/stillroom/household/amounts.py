@@ -15,7 +15,16 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stillroom.household.names import Names, tidy_text
-from stillroom.household.text import FULL_MONTHS, METRIC, US, WEEKDAY_NAMES, format_clock, format_number, in_style
+from stillroom.household.text import (
+    FULL_MONTHS,
+    METRIC,
+    US,
+    WEEKDAY_NAMES,
+    format_clock,
+    format_date_and_year,
+    format_number,
+    in_style,
+)
 from stillroom.household.units import MeasureWrong, Unit, find_unit, unit_of
 
 if TYPE_CHECKING:
@@ -588,7 +597,8 @@ def money_from(text: str, currency: str = "$", *, metric: bool = False) -> float
 # Dates
 
 FIRST_YEAR, LAST_YEAR = 1990, 2199
-_A_DAY = "2026-08-14"
+A_DAY = format_date_and_year(datetime.date(2026, 8, 14))
+"""A date as it may be typed, for what asks for one."""
 _MONTH_NAMES = [name.casefold() for name in FULL_MONTHS]
 _MONTH = {name[:3]: number for number, name in enumerate(_MONTH_NAMES, start=1)}
 _MONTH_WORD = rf"(?P<month>{'|'.join(f'{name[:3]}(?:{name[3:]})?' for name in _MONTH_NAMES)}|sept)\.?"
@@ -639,9 +649,9 @@ class DateReader:
         day = day or self._with_weekday(plain, text)
         if day is None:
             self._refuse_two_days(plain, text)
-            raise MeasureWrong("unreadable date", tidy_text(text)[:40], example=_A_DAY)
+            raise MeasureWrong("unreadable date", tidy_text(text)[:40], example=A_DAY)
         if not FIRST_YEAR <= day.year <= LAST_YEAR:
-            raise MeasureWrong("year out of range", day.isoformat(), str(FIRST_YEAR), str(LAST_YEAR))
+            raise MeasureWrong("year out of range", format_date_and_year(day), str(FIRST_YEAR), str(LAST_YEAR))
         return day
 
     def _by_word(self, plain: str, text: str) -> datetime.date | None:
@@ -652,9 +662,9 @@ class DateReader:
         if not days:
             return None
         if not self.moving:
-            raise MeasureWrong("date that moves", tidy_text(text), days[0].isoformat())
+            raise MeasureWrong("date that moves", tidy_text(text), format_date_and_year(days[0]))
         if len(days) > 1:
-            raise either(text, days[0].isoformat(), days[1].isoformat())
+            raise either(text, format_date_and_year(days[0]), format_date_and_year(days[1]))
         return days[0]
 
     def _from_reference(self, plain: str, today: datetime.date) -> list[datetime.date]:
@@ -708,7 +718,7 @@ class DateReader:
             if found[2] == "-" and one > 12 and len(year) < 4 and (iso := _day(2000 + one, two, int(year))):
                 other = _day(2000 + int(year), two, one)
                 if other is not None and other != iso:
-                    raise either(text, iso.isoformat(), other.isoformat())
+                    raise either(text, format_date_and_year(iso), format_date_and_year(other))
                 return iso
             if len(year) == 1:
                 return None
@@ -737,7 +747,7 @@ class DateReader:
                 nearer = days[0].year + (1 if days[0] < self.first_day else -1)
                 days += [other for other in [_day(nearer, days[0].month, days[0].day)] if other is not None]
         if len(days) > 1:
-            raise either(text, days[0].isoformat(), days[1].isoformat())
+            raise either(text, format_date_and_year(days[0]), format_date_and_year(days[1]))
         return days[0] if days else None
 
     def _with_weekday(self, plain: str, text: str) -> datetime.date | None:
@@ -751,7 +761,7 @@ class DateReader:
         number = _weekday_number(found["weekday"])
         if day.weekday() != number:
             away = (number - day.weekday() + 3) % 7 - 3
-            raise either(text, day.isoformat(), (day + datetime.timedelta(days=away)).isoformat())
+            raise either(text, format_date_and_year(day), format_date_and_year(day + datetime.timedelta(days=away)))
         return day
 
     def _refuse_two_days(self, plain: str, text: str) -> None:
@@ -767,7 +777,7 @@ class DateReader:
                 except MeasureWrong:
                     break
             if len(days) == 2:
-                raise either(text, days[0].isoformat(), days[1].isoformat())
+                raise either(text, format_date_and_year(days[0]), format_date_and_year(days[1]))
 
 
 def _weekday_number(word: str) -> int:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import datetime
 import math
+import re
 import shlex
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
@@ -400,6 +401,25 @@ def format_date_and_year(day: datetime.date) -> str:
     'Aug 14, 2027'
     """
     return f"{format_date(day)} {day.year}" if _style.get().metric else f"{format_date(day)}, {day.year}"
+
+
+def with_plain_dates(words: str) -> str:
+    """
+    Return a text with its dates as people write them; what stands in quotes is as it was typed, and stays.
+
+    >>> with_plain_dates('"2026-8-9" is before 2026-08-10')
+    '"2026-8-9" is before Aug 10, 2026'
+    >>> with_plain_dates("see kitchen.before-2026-08-10-0930.xlsx")
+    'see kitchen.before-2026-08-10-0930.xlsx'
+    """
+
+    def plain(found: re.Match[str]) -> str:
+        try:
+            return format_date_and_year(datetime.date.fromisoformat(found[1])) if found[1] else found[0]
+        except ValueError:
+            return found[0]
+
+    return re.sub(r'"[^"]*"|(?<![\w.-])(\d{4}-\d\d-\d\d)(?![\w-])', plain, words)
 
 
 def format_weekday(day: datetime.date) -> str:

@@ -41,8 +41,7 @@ from stillroom.reports.charts.stocks import freezer_picture, jars_picture
 from stillroom.reports.problems import gathered, sentences
 from stillroom.reports.terminal.plan import IMPORTANCE
 from stillroom.web.guard import TOKEN, Guard, Pairing, digest, form_token
-from stillroom.web.journal import Kept
-from stillroom.web.keeper import Keeper, Seen
+from stillroom.web.journal import Keeper, Kept, Seen
 from stillroom.web.now import now_facts
 from stillroom.web.planner import KEEPING, RUNNING, Planner
 
@@ -99,7 +98,7 @@ class Kitchen:
         self.address = address
         self.stop: Callable[[], None] = lambda: None
         self.late = (datetime.date.min, datetime.timedelta())
-        self._drawing = threading.Lock()
+        self._drawing = threading.RLock()
         self._first = threading.Thread(target=self._draw_first, daemon=True)
         self._pictures: tuple[Look | None, Mapping[str, Picture]] = (None, {})
         self._files: dict[str, bytes] = {}
@@ -265,13 +264,14 @@ class Kitchen:
 
     def pictures(self, look: Look) -> Mapping[str, Picture]:
         """Return the pictures of a plan by the name they are asked for; none without a plan."""
-        drawn, pictures = self._pictures
-        if look is not drawn:
-            shown = None if look.clock is None else shown_of(look.clock)
-            pictures = {} if shown is None else {name: draw(shown) for name, draw in PICTURES.items()}
-            self._pictures = (look, pictures)
-            self._files = {}
-        return pictures
+        with self._drawing:
+            drawn, pictures = self._pictures
+            if look is not drawn:
+                shown = None if look.clock is None else shown_of(look.clock)
+                pictures = {} if shown is None else {name: draw(shown) for name, draw in PICTURES.items()}
+                self._pictures = (look, pictures)
+                self._files = {}
+            return pictures
 
     def picture(self, request: Request) -> Response:
         """Give a picture, by a name that is listed."""

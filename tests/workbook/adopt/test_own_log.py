@@ -160,7 +160,7 @@ def test_one_row_shows_for_all_which_of_day_and_month_stands_first(tmp_path, cap
     path = small_kitchen.build(tmp_path / "kitchen.xlsx", Crops=crops, Harvest=[], Kitchen=kitchen)
     with_log(path, [["Date", "Crop", "kg"], ["8/9", "tomato", 2], ["9/9", "tomato", 3]])
     assert run(["adopt", str(path), "--log", "Log"]) == 0
-    assert 'Log!B2: "8/9" may be 2026-08-09 or 2026-09-08' in capsys.readouterr().out
+    assert 'Log!B2: "8/9" may be 9 Aug 2026 or 8 Sep 2026' in capsys.readouterr().out
     with_log(path, [["Date", "Crop", "kg"], ["8/9", "tomato", 2], ["13/8", "tomato", "3,5"]])
     assert run(["adopt", str(path), "--log", "Log", "--yes"]) == 0
     typed, _ = read.household(Book.open(path), small_kitchen.FRIDAY)

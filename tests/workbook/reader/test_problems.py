@@ -276,7 +276,7 @@ ONE_CELL = [
         "Picked on",
         "8.9.2026",
         "two readings",
-        'In Picked on, "8.9.2026" may be 2026-08-09 or 2026-09-08. Type the one you mean.',
+        'In Picked on, "8.9.2026" may be Aug 9, 2026 or Sep 8, 2026. Type the one you mean.',
     ),
     (
         "Harvest",
@@ -284,7 +284,7 @@ ONE_CELL = [
         "Picked on",
         "yesterday",
         "date that moves",
-        'In Picked on, "yesterday" is another day when it is read again. Type the day itself, such as 2026-08-13.',
+        'In Picked on, "yesterday" is another day when it is read again. Type the day itself, such as Aug 13, 2026.',
     ),
     (
         "Harvest",
@@ -292,7 +292,7 @@ ONE_CELL = [
         "Picked on",
         "2026-02-30",
         "unreadable date",
-        'In Picked on, "2026-02-30" is not a date. Type a date such as 2026-08-14.',
+        'In Picked on, "2026-02-30" is not a date. Type a date such as Aug 14, 2026.',
     ),
     (
         "Harvest",
@@ -300,7 +300,7 @@ ONE_CELL = [
         "Picked on",
         46246,
         "number not a date",
-        "In Picked on, 46246 is a number, not a date. Format the cell as a date, or type one such as 2026-08-14.",
+        "In Picked on, 46246 is a number, not a date. Format the cell as a date, or type one such as Aug 14, 2026.",
     ),
     (
         "Harvest",
@@ -308,7 +308,7 @@ ONE_CELL = [
         "Picked on",
         D(1926, 8, 12),
         "year out of range",
-        "In Picked on, the year of 1926-08-12 cannot be right. Type a date from 1990 to 2199.",
+        "In Picked on, the year of Aug 12, 1926 cannot be right. Type a date from 1990 to 2199.",
     ),
     (
         "Harvest",
@@ -316,7 +316,7 @@ ONE_CELL = [
         "Picked on",
         D(2026, 8, 8),
         "lot past keeping",
-        "53 lb plum tomato picked on 2026-08-08 keeps only 5 days, so the plan ignores it. Sort it today, record what is bad with stillroom spoiled, and weigh again what is sound.",
+        "53 lb plum tomato picked on Aug 8, 2026 keeps only 5 days, so the plan ignores it. Sort it today, record what is bad with stillroom spoiled, and weigh again what is sound.",
     ),
     (
         "Harvest",
@@ -324,7 +324,7 @@ ONE_CELL = [
         "Picked on",
         D(2026, 8, 13),
         "expected lot not weighed",
-        "40 lb sweet corn expected on 2026-08-13: never marked weighed, so the plan ignores it. Mark it weighed, or delete the row.",
+        "40 lb sweet corn expected on Aug 13, 2026: never marked weighed, so the plan ignores it. Mark it weighed, or delete the row.",
     ),
     ("Harvest", 2, "Least", 70, "least above most", "Least is more than Most. Correct one of the two."),
     ("Harvest", 2, "Least", 45, "least above most", "Least is more than Amount. Correct one of the two."),
@@ -343,7 +343,7 @@ ONE_CELL = [
         "Frozen on",
         D(2026, 7, 30),
         "frozen before picked",
-        "Frozen on 2026-07-30 is before Picked on 2026-08-01. Correct one of the two.",
+        "Frozen on Jul 30, 2026 is before Picked on Aug 1, 2026. Correct one of the two.",
     ),
     (
         "Harvest",
@@ -416,7 +416,7 @@ ONE_CELL = [
         "Counted on",
         D(2028, 1, 1),
         "date far away",
-        "Counted on 2028-01-01 is far from the first day, 2026-08-14. Check the year, or first day in Kitchen.",
+        "Counted on Jan 1, 2028 is far from the first day, Aug 14, 2026. Check the year, or first day in Kitchen.",
     ),
     (
         "Containers",
@@ -449,7 +449,7 @@ ONE_CELL = [
         "Best by",
         D(2026, 7, 1),
         "best by before made",
-        "Best by 2026-07-01 is before Made on 2026-07-20. Correct one of the two.",
+        "Best by Jul 1, 2026 is before Made on Jul 20, 2026. Correct one of the two.",
     ),
     (
         "Preserves",
@@ -592,7 +592,7 @@ def test_a_first_day_of_the_wrong_year_is_told_once_and_not_for_every_date(tmp_p
     far = [line(one) for one in found if one.kind == "date far away" and one.where.startswith("Harvest!B")]
     later = [line(one) for one in found if one.kind == "weighed after the first day"]
     assert far == [
-        "Harvest!B4:B47: Picked on 2026-08-12, 2026-08-13, 2026-08-18 and 1 more is far from the first day, 2025-08-01. Check the year, or first day in Kitchen."
+        "Harvest!B4:B47: Picked on Aug 12, 2026; Aug 13, 2026; Aug 18, 2026 and 1 more is far from the first day, Aug 1, 2025. Check the year, or first day in Kitchen."
     ]
     assert len(later) == 1
 
@@ -830,7 +830,7 @@ def test_a_date_in_the_wrong_year_is_said_and_judged_against_the_first_day(tmp_p
     assert place_of(found, "date far away") == [
         (
             "Harvest!B4",
-            "Picked on 2025-08-12 is far from the first day, 2026-08-14.",
+            "Picked on Aug 12, 2025 is far from the first day, Aug 14, 2026.",
             "Check the year, or first day in Kitchen.",
         )
     ]
@@ -845,7 +845,7 @@ def test_a_lot_weighed_after_the_first_day_is_asked_after(tmp_path, typed):
     assert found == [
         (
             "Harvest!B4",
-            "Plum tomato of 2026-08-25 is marked weighed, but the first day is 2026-08-14.",
+            "Plum tomato of Aug 25, 2026 is marked weighed, but the first day is Aug 14, 2026.",
             "Type expected, or set first day in Kitchen to today.",
         )
     ]
@@ -914,7 +914,7 @@ def test_a_plan_line_says_its_day_and_what_it_is_for(tmp_path):
         {"Day": D(2026, 8, 15), "Preserve": "corn, frozen", "Keep at": "7 lb"},
     ]
     assert [line(problem) for problem in told(tmp_path, content)] == [
-        "Plan!B4: Day is blank. Type it, such as 2026-08-14, or clear the whole row.",
+        "Plan!B4: Day is blank. Type it, such as Aug 14, 2026, or clear the whole row.",
         "Plan!D5: Preserve is blank. Fill it in, or clear the whole row.",
         "Plan!C6: Days cannot be 3. Type 1, or 7 for a week.",
         "Plan!K7: Keep at is in lb. Type how many containers, such as 7.",

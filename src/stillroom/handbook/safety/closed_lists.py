@@ -14,6 +14,7 @@ from stillroom.handbook.lexicon import (
     OTHERS,
     Reading,
     foods_sharing,
+    is_variety_beside_noun,
     misspelled_as,
     raw_words,
     read,
@@ -21,7 +22,7 @@ from stillroom.handbook.lexicon import (
     words_behind,
 )
 from stillroom.handbook.lines import Line, lines
-from stillroom.handbook.names import from_cyrillic, join_words, plain, tokens
+from stillroom.handbook.names import from_cyrillic, join_words, plain, singular, tokens
 from stillroom.handbook.safety.advised_against import advised_against
 from stillroom.handbook.safety.case import Case
 
@@ -36,6 +37,7 @@ WEAKENED = "acid or salt left out"
 _KEPT_OTHERWISE = re.compile(r"\b(?:fridge|refrigerator|icebox|barrel|crock|keg)s?\b")
 """What the name of a canned preserve says when it is not canned."""
 _IN_WATER = re.compile(r"\bin (?:plain |salt |just |only )?water\b")
+_WHOSE = re.compile(r"\bfrom (?:the )?(\w+)|\b(\w+)(?:'s|s')(?!\w)")
 COOKED = "cooked before"
 """The kind of the words that a preserve may have in its name and an ingredient may not (canned)."""
 
@@ -124,12 +126,31 @@ def _contradicts(case: Case, part: Part, named: Reading, typed: Reading) -> Prob
     strange += [_listed(some) for some in named.open if not some & foods and not (typed.extras and OTHERS in some)]
     if not named.foods and not named.open:
         varieties = [(phrase, owners) for phrase, owners in named.varieties if not owners & foods]
-        strange += [phrase for phrase, owners in varieties if " " in phrase or mistaken_for(foods, owners)]
+        whole = set(named.unknown) <= {word for phrase, _ in named.varieties for word in phrase.split()}
+        whole = whole and not any(phrase.split()[0] in _owners(part.item) for phrase, _ in varieties)
+        sure_ones = [one for one in varieties if whole or mistaken_for(foods, one[1])]
+        strange += [phrase for phrase, _ in sure_ones if not is_variety_beside_noun(phrase, foods)]
         beside = sorted(_beside(part.item, named, foods) - foods)
         strange += [food for food in beside if mistaken_for(foods, frozenset((food,)))]
     if foods and named.extras and not named.foods and not named.open:
         strange += sorted(named.extras)
-    return _problem(case, part, "name of another food", part.typed, strange[0]) if strange else None
+    if not strange:
+        return None
+    kind = (
+        "name of another variety" if strange[0] in {phrase for phrase, _ in named.varieties} else "name of another food"
+    )
+    return _problem(case, part, kind, part.typed, strange[0])
+
+
+def _owners(name: str) -> frozenset[str]:
+    """
+    Return the words of a name that say whose it is or where it is from.
+
+    >>> sorted(_owners("the Hendersons' windfalls from Hazel"))
+    ['hazel', 'henderson']
+    """
+    found = _WHOSE.finditer(name.casefold().replace("\u2019", "'"))
+    return frozenset(singular(match[1] or match[2]) for match in found)
 
 
 def _form(case: Case, part: Part, forms: frozenset[str]) -> Iterator[Problem]:

@@ -222,7 +222,7 @@ def day_of(text: str, household: Household) -> datetime.date:
     except MeasureWrong as problem:
         if problem.kind == "two readings":
             raise wrong(problem.what, problem.fix) from None
-        raise wrong(f"*{text}* is not a day", "write a weekday such as Sat, or a date such as 2026-08-22") from None
+        raise wrong(f"*{text}* is not a day", "write a weekday such as Sat, or a date such as Aug 22") from None
     if day < first:
         raise wrong(f"{format_date(day)} is before the first day, {format_date(first)}", "write a later day")
     return day

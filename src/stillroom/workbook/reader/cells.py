@@ -8,6 +8,7 @@ import re
 from collections.abc import Sequence
 
 from stillroom.household.amounts import (
+    A_DAY,
     Amount,
     DateReader,
     amount_from,
@@ -24,11 +25,10 @@ from stillroom.workbook.ooxml.values import Cell, Value
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.headings import as_text, yes_or_no
 from stillroom.workbook.reader.tables import Row
-from stillroom.workbook.schema.schema import Column
+from stillroom.workbook.schema import Column
 
 # Dates, times and lengths of time as they stand in a cell: by their stored kind, and only text by what it says.
 
-_A_DAY = "2026-08-14"
 _DAY_BEFORE_1900 = datetime.datetime(1899, 12, 31)
 
 
@@ -47,8 +47,8 @@ def date_from(value: Value, reader: DateReader) -> datetime.date:
     if isinstance(value, str):
         return reader.read(value)
     if isinstance(value, int | float) and not isinstance(value, bool):
-        raise MeasureWrong("number not a date", f"{value:.15g}", example=_A_DAY)
-    raise MeasureWrong("unreadable date", str(value), example=_A_DAY)
+        raise MeasureWrong("number not a date", f"{value:.15g}", example=A_DAY)
+    raise MeasureWrong("unreadable date", str(value), example=A_DAY)
 
 
 def time_from(value: Value, *, metric: bool = False) -> datetime.time:
@@ -107,7 +107,7 @@ _BY_KIND = {
     "minutes": ("15 min", "15 min"),
     "whole": ("4", "4"),
     "percent": ("10%", "10%"),
-    "date": (_A_DAY, _A_DAY),
+    "date": ("Aug 14, 2026", "14 Aug 2026"),
     "time": ("8:30 AM", "8:30"),
     "can_buy": ("24", "24"),
 }
