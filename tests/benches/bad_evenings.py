@@ -20,7 +20,7 @@ from pathlib import Path
 from tests.truth.careful_cook import days_left
 from tests.truth.kitchen_book import KitchenBook
 
-from stillroom.app.fit_day import tightened
+from stillroom.app.fit_day import latest_begin, tightened
 from stillroom.app.plan import audited_plan, read_workbook
 from stillroom.household.plan import Period, Plan
 from stillroom.household.records import FREEZE_WHOLE, Household, Tighter
@@ -159,7 +159,7 @@ def play(draws: int) -> None:
     came: dict[str, list[Came]] = {name: [] for name in WAYS}
     for path in sorted(DEMOS.glob("*.xlsx")):
         planned, plan = audited_plan(read_workbook(path, datetime.date(2026, 8, 15)))
-        found, days = find_deadlines(planned, plan, tightened, len(plan.periods)), of_its_days(plan)
+        found, days = find_deadlines(planned, plan, tightened, latest_begin, len(plan.periods)), of_its_days(plan)
         for number in range(draws):
             world = with_bad_evenings(planned, number)
             for name, order in WAYS.items():

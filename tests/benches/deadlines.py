@@ -24,7 +24,7 @@ from pathlib import Path
 from tests.benches.bad_evenings import play
 from tests.planning.any_kitchen import any_kitchen
 
-from stillroom.app.fit_day import tightened
+from stillroom.app.fit_day import latest_begin, tightened
 from stillroom.app.plan import audited_plan, planned_on_the_clock, read_workbook
 from stillroom.errors import StillroomError
 from stillroom.household.plan import Plan, periods
@@ -54,7 +54,7 @@ def promises(household: Household, days: int = 2) -> list[Promise]:
     household = dataclasses.replace(household, plan_lines=())
     planned, plan = planned_on_the_clock(household)
     found = []
-    for line in find_deadlines(planned, plan, tightened, days).lines:
+    for line in find_deadlines(planned, plan, tightened, latest_begin, days).lines:
         single = [period.first_day for period in periods(household.kitchen) if period.single]
         after = [day for day in single if day >= line.day]
         before = after if line.until is None else [day for day in after if day < line.until]
@@ -142,7 +142,7 @@ def main() -> int:
     household, plan = audited_plan(read_workbook(ROOT / "demo" / "tomato_glut.xlsx", datetime.date(2026, 8, 15)))
     for days in (2, 7):
         began = time.process_time()
-        lines = len(find_deadlines(household, plan, tightened, days).lines)
+        lines = len(find_deadlines(household, plan, tightened, latest_begin, days).lines)
         print(f"glut, {days} days: {lines} lines in {time.process_time() - began:.1f} s of processor")
     return 0
 

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from stillroom.household.results.commands import AllPlanned, WorkbookDone
-from stillroom.reports.terminal.layout import plain_text
+from stillroom.reports.terminal.lists import plain_text
 from stillroom.reports.terminal.setup import plan_all_page
 
 LONG = "our neighbours up the hill, planned.xlsx"

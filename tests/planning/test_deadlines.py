@@ -9,7 +9,7 @@ from tests.benches.deadlines import promises
 from tests.planning.any_kitchen import any_kitchen
 from tests.small_kitchen import FRIDAY, KITCHEN, WEEKDAYS, build
 
-from stillroom.app.fit_day import tightened
+from stillroom.app.fit_day import latest_begin, tightened
 from stillroom.app.plan import audited_plan, read_workbook
 from stillroom.cli import run
 from stillroom.household.results.deadlines import else_words, loss_words, stop_words, stops_to_show, until_words
@@ -36,7 +36,7 @@ def kitchen(path, *, hands=FOUR_HOURS, keeps=4, weeks=0, wanted=7):
 def found_in(path, days=3):
     """The household, its plan and the deadlines."""
     household, plan = audited_plan(read_workbook(path, FRIDAY))
-    return household, plan, find_deadlines(household, plan, tightened, days)
+    return household, plan, find_deadlines(household, plan, tightened, latest_begin, days)
 
 
 def test_juice_waits_as_long_as_its_tomatoes_keep(tmp_path):
@@ -52,7 +52,7 @@ def test_juice_cannot_wait_for_a_day_without_hands(tmp_path):
     hands = dict.fromkeys(WEEKDAYS, 4) | {"Sat": 0, "Sun": 0}
     household, _, found = found_in(kitchen(tmp_path / "k.xlsx", hands=hands))
     (line,) = found.lines
-    assert (line.until, until_words(household, line)) == (FRIDAY, "today")
+    assert (line.until, until_words(household, line)) == (FRIDAY, "today 9:45 AM")
     (stop,) = found.stops
     assert (stop.done, stop_words(household, stop)) == (
         (),
@@ -96,11 +96,25 @@ def test_the_command_shows_and_writes_what_can_wait(tmp_path, capsys):
     assert "has changed" not in said
     rows = [row[:3] for row in load_workbook(path)["Can wait"].iter_rows(values_only=True)]
     at = rows.index(("Day", "Preserve", "Can wait until"))
-    assert rows[at + 1][1:] == (JUICE, "Sat Aug 15")
+    assert rows[at + 1][1:] == (JUICE, "Sat Aug 15 9:45 AM")
     assert run(["tonight", str(path), "--json"]) == 0
     found = json.loads(capsys.readouterr().out)
     assert found["lines"][0]["can_wait_until"] == "2026-08-15"
+    assert found["lines"][0]["begin_by"] == "2026-08-15T09:45:00"
     assert found["lines"][0]["lost_targets"] == [{"target": "juice", "amount": 7, "unit": "quart"}]
+
+
+def test_each_day_says_where_one_may_stop(tmp_path):
+    """Seven quarts a day: hours for one load, and 46 lb that keep until tomorrow."""
+    hands = dict.fromkeys(WEEKDAYS, 2.2)
+    household, plan, found = found_in(kitchen(tmp_path / "k.xlsx", hands=hands, keeps=1, wanted=14))
+    days = [period.first_day for period in plan.periods if plan.make.get((JUICE, period.number), 0.0) > 0]
+    assert len(days) == 2
+    for day in days:
+        (stop,) = stops_to_show(found.stops, day)
+        assert stop_words(household, stop).startswith(
+            "Before anything is begun: stopping costs up to 7 quarts of juice"
+        )
 
 
 def test_loss_words_name_what_is_lost(tmp_path):

@@ -129,7 +129,7 @@ def plan_cells(path):
     return [tuple(row[place] for place in places) for row in rows[start + 1 :] if row[2]]
 
 
-WAITS = [(JUICE, "Sun Aug 16", "lost: 7 quarts of juice, 23 lb plum tomato")]
+WAITS = [(JUICE, "Sun Aug 16 9:45 AM", "lost: 7 quarts of juice, 23 lb plum tomato")]
 
 
 def test_a_plan_writes_what_can_wait_beside_its_lines_and_what_may_go_wrong(with_both):
@@ -145,9 +145,11 @@ def test_today_and_the_day_show_what_can_wait(with_both, capsys):
     line = json.loads(capsys.readouterr().out)["make"][0]
     assert (line["can_wait_until"], line["else"]) == WAITS[0][1:]
     assert run(["day", str(with_both)]) == 0
-    assert f"{JUICE}: can wait until Sun Aug 16; else lost: 7 quarts" in " ".join(capsys.readouterr().out.split())
+    assert f"{JUICE}: can wait until Sun Aug 16 9:45 AM; else lost: 7 quarts" in " ".join(
+        capsys.readouterr().out.split()
+    )
     assert run(["day", str(with_both), "--json"]) == 0
-    assert json.loads(capsys.readouterr().out)["can_wait"][0]["can_wait_until"] == "Sun Aug 16"
+    assert json.loads(capsys.readouterr().out)["can_wait"][0]["can_wait_until"] == "Sun Aug 16 9:45 AM"
 
 
 def test_the_same_plan_again_keeps_them_and_a_new_plan_empties_them(with_both, tmp_path, capsys):
@@ -165,7 +167,7 @@ def test_the_same_plan_again_keeps_them_and_a_new_plan_empties_them(with_both, t
     for table in ("Can wait", "If things go wrong"):
         assert f"The {table} table was for an older plan and has been emptied." in said
     assert run(["tonight", str(path), "--write"]) == 0
-    assert plan_cells(path)[0][1] == "Sun Aug 16"
+    assert plan_cells(path)[0][1] == "Sun Aug 16 9:45 AM"
     capsys.readouterr()
     assert run(["plan", str(path)]) == 0
     assert "Nothing changed since the last plan" in capsys.readouterr().out

@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from stillroom.handbook.foods import LOW_ACID, kinds_named
-from stillroom.handbook.headspace import headspaces
-from stillroom.handbook.jars import JARS
+from stillroom.handbook.jars import JARS, headspaces
 from stillroom.handbook.keeping import DAYS_A_MONTH, format_months
 from stillroom.handbook.lines import Line, lines
 from stillroom.handbook.names import holds_phrase, plain, tokens, with_letters

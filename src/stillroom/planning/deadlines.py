@@ -14,7 +14,7 @@ and a loss too large where a search ends at its node limit, never the other way 
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -56,6 +56,9 @@ LEAST_KG = 0.7
 NOTHING = Loss({}, {})
 
 Key = tuple[str, int]
+
+Latest = Callable[[Household, Plan, datetime.date, str], datetime.datetime | None]
+"""Gives how late a line of a day of a plan may begin; None where that is not known."""
 
 
 @dataclass
@@ -224,16 +227,30 @@ def lost_by_crop(plan: Plan) -> dict[str, float]:
     return found
 
 
-def find_deadlines(household: Household, plan: Plan, tighten: Tighten, days: int) -> Deadlines:
+def find_deadlines(household: Household, plan: Plan, tighten: Tighten, latest: Latest, days: int) -> Deadlines:
     """
-    Return how long the lines of the first so many detailed days can wait, and where one may stop on the first.
+    Return how long the lines of the first so many detailed days can wait, and where one may stop on each of them.
 
-    `household` is settled and planned as it is; `tighten` gives tighter days where a plan does not fit the clock.
+    `household` is settled and planned as it is; `tighten` gives tighter days where a plan does not fit the clock, and
+    `latest` how late a line may begin on its last day.
     """
     asked = Questions(household, plan, tighten)
     singles = [period.number for period in plan.periods if period.single]
-    lines = [deadline(asked, key, singles) for number in singles[:days] for key in lines_of_day(plan, number)]
-    return Deadlines(tuple(lines), tuple(stops(asked, singles, lines)) if singles else ())
+    found = [deadline(asked, key, singles) for number in singles[:days] for key in lines_of_day(plan, number)]
+    lines = [replace(one, hour=hour_of(asked, one, latest)) for one in found]
+    return Deadlines(tuple(lines), tuple(stop for number in singles[:days] for stop in stops(asked, number, lines)))
+
+
+def hour_of(asked: Questions, one: Deadline, latest: Latest) -> datetime.datetime | None:
+    """Return how late a line may begin on the last day it can wait until, in the plan that was found for that day."""
+    if one.until is None:
+        return None
+    by_day = {period.first_day: period.number for period in asked.plan.periods if period.single}
+    first, last = by_day[one.day], by_day[one.until]
+    if first == last:
+        return latest(asked.household, asked.plan, one.day, one.name)
+    answer = asked.without(frozenset((one.name, number) for number in range(first, last)), last)
+    return None if answer is None else latest(asked.household, answer[1], one.until, one.name)
 
 
 def lines_of_day(plan: Plan, number: int) -> list[Key]:
@@ -311,17 +328,18 @@ def amounts_of(plan: Plan) -> Mapping[Key, float]:
     return {**plan.make, **frozen}
 
 
-def stops(asked: Questions, singles: Sequence[int], lines: Sequence[Deadline]) -> Iterator[Stop]:
-    """Yield, for the first day, what stopping costs after each of its lines, the most urgent lines first."""
-    first = singles[0]
-    day = asked.plan.periods[first].first_day
+def stops(asked: Questions, number: int, lines: Sequence[Deadline]) -> Iterator[Stop]:
+    """Yield what stopping costs on a day after each of its lines, the most urgent lines first, until it is nothing."""
+    day = asked.plan.periods[number].first_day
     today = [one for one in lines if one.day == day]
     ordered = sorted(today, key=lambda one: (one.until or datetime.date.max, -cost_of(asked, one.loss), one.name))
     for done in range(len(ordered)):
-        rest = frozenset((one.name, first) for one in ordered[done:])
-        answer = asked.without(rest, first + 1)
+        rest = frozenset((one.name, number) for one in ordered[done:])
+        answer = asked.without(rest, number + 1)
         loss = answer[0] if answer is not None else sum_of([one.loss for one in ordered[done:]])
         yield Stop(day, tuple(one.name for one in ordered[:done]), loss)
+        if loss.nothing:
+            return
 
 
 def cost_of(asked: Questions, loss: Loss) -> float:

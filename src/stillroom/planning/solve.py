@@ -10,8 +10,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from stillroom.errors import NoPlanInTime, StillroomError
-from stillroom.household.plan import Kind, ObjectivePart, ObjectiveResult, Plan
-from stillroom.household.progress import Progress
+from stillroom.household.plan import Kind, ObjectivePart, ObjectiveResult, Plan, Progress
 from stillroom.household.records import Household
 from stillroom.planning.constraints import CONSTRAINTS
 from stillroom.planning.cuts import (

@@ -87,9 +87,9 @@ class Load:
 
     `prepare_minutes` are minutes of one person, `setup_minutes` of them setup; several may share them, with
     interruptions. `setup_before` are the setup minutes of an earlier load of the kind. The prepared food stands for at
-    least `standing_minutes`, without labor; then the chain of `parts` follows. A
-    chain that ends in a `run` leaves a dryer or crock unattended; it is `urgent` when the piece is needed again, and
-    for the `evening` when its dryer is busy until the day's other work is over.
+    least `standing_minutes`, without labor; then the chain of `parts` follows. A chain that ends in a `run` leaves a
+    dryer or crock unattended; it is `urgent` when the piece is needed again, and for the `evening` when its dryer is
+    busy until the day's other work is over. Nothing of it begins before `earliest`, in minutes from the day's start.
     """
 
     name: str
@@ -106,6 +106,7 @@ class Load:
     setup_before: int = 0
     standing_minutes: int = 0
     standing_words: str = ""
+    earliest: int = 0
 
     @property
     def ready_minutes(self) -> int:

@@ -149,10 +149,10 @@ def place(kitchen: Kitchen, loads: Sequence[Load]) -> list[Placed]:
 
 def place_one(occupied: Kitchen, load: Load) -> Placed:
     """Schedule one load and occupy its resources."""
-    minutes = forward(occupied[HANDS], load.prepare_minutes, 0)
+    minutes = forward(occupied[HANDS], load.prepare_minutes, load.earliest)
     for one in minutes:
         occupied[HANDS].take(one)
-    ready = end_of(minutes) + load.standing_minutes
+    ready = max(end_of(minutes), load.earliest) + load.standing_minutes
     starts = first_free(barred(occupied, load), ready) if load.parts else ready
     take_chain(occupied, load, starts)
     return Placed(load, tuple(minutes), starts)

@@ -166,6 +166,11 @@ class DayOnClock:
         later = datetime.timedelta(minutes=(closes - self.ends) // datetime.timedelta(minutes=1))
         return None if held or later < LEAST_LATER else self.kitchen.starts + later
 
+    def starts_of(self, name: str, load: int) -> datetime.datetime | None:
+        """Return when a load is begun on this day; None where it is not."""
+        own = [step.start for step in self.steps if (step.name, step.load) == (name, load) and step.kind not in FOLLOWS]
+        return min(own, default=None)
+
     @property
     def fits(self) -> bool:
         """Whether everything is scheduled within the day's hours and everybody's own."""

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from stillroom.household.records import FREEZE_WHOLE, Household
 from stillroom.household.results.rows import Row, cell_number, in_crop_unit
 from stillroom.household.text import (
+    format_clock,
     format_containers,
     format_crop,
     format_date,
@@ -51,8 +52,10 @@ class Deadline:
     """
     The last day on which a line may begin without a loss.
 
-    `until` is None where it may even be left out of the detailed days. `loss` is what is lost if it is not done by then
-    and not later in the detailed days, at most. `instead` is what is then done more: day, number of days, name, amount.
+    `until` is None where it may even be left out of the detailed days. `hour` is the latest time to begin it on that
+    day, with the day's other lines around it; None where that is not known. `loss` is what is lost if it is not done by
+    then and not later in the detailed days, at most. `instead` is what is then done more: day, number of days, name,
+    amount.
     """
 
     day: datetime.date
@@ -60,6 +63,7 @@ class Deadline:
     until: datetime.date | None
     loss: Loss
     instead: tuple[tuple[datetime.date, int, str, float], ...] = ()
+    hour: datetime.datetime | None = None
 
 
 @dataclass(frozen=True)
@@ -133,12 +137,15 @@ def until_words(household: Household, one: Deadline, *, dated: bool = False) -> 
     'next week'
     >>> until_words(Household(Kitchen(day, days_planned_singly=14)), Deadline(day, "salsa", None, Loss({}, {})))
     'after Aug 28'
+    >>> until_words(home, Deadline(day, "salsa", day, Loss({}, {}), hour=datetime.datetime(2026, 8, 15, 17, 30)))
+    'today 5:30 PM'
     """
     days = household.kitchen.days_planned_singly
     if one.until is None:
         last = household.kitchen.first_day + datetime.timedelta(days=days - 1)
         return LATER[0] if days == WEEK_DAYS else f"{LATER[1]} {format_date(last)}"
-    return "today" if one.until == household.kitchen.first_day and not dated else format_long_date(one.until)
+    day = "today" if one.until == household.kitchen.first_day and not dated else format_long_date(one.until)
+    return day if one.hour is None else f"{day} {format_clock(one.hour)}"
 
 
 def wait_words(day: datetime.date, until: str, otherwise: str = "") -> str:
@@ -148,12 +155,15 @@ def wait_words(day: datetime.date, until: str, otherwise: str = "") -> str:
     >>> day = datetime.date(2026, 8, 15)
     >>> wait_words(day, "Thu Aug 20", "make 8 corn, frozen; nothing is lost")
     'can wait until Thu Aug 20; else make 8 corn, frozen; nothing is lost'
-    >>> wait_words(day, "Sat Aug 15"), wait_words(day, "")
-    ('cannot wait', '')
+    >>> wait_words(day, "Sat Aug 15"), wait_words(day, "Sat Aug 15 5:30 PM"), wait_words(day, "")
+    ('cannot wait', 'cannot wait: begin it by 5:30 PM', '')
     """
     if not until:
         return ""
-    said = CANNOT_WAIT if until == format_long_date(day) else f"can wait until {until}"
+    said = f"can wait until {until}"
+    if until.startswith(today := format_long_date(day)):
+        hour = until.removeprefix(today).strip()
+        said = f"{CANNOT_WAIT}: begin it by {hour}" if hour else CANNOT_WAIT
     return f"{said}; else {otherwise}" if otherwise else said
 
 
@@ -249,6 +259,7 @@ def deadlines_object(household: Household, found: Deadlines) -> dict[str, object
             "preserve": one.name,
             "can_wait_until": None if one.until is None else one.until.isoformat(),
             "can_wait_past_the_detailed_days": one.until is None,
+            "begin_by": None if one.hour is None else one.hour.isoformat(),
             "else": else_words(household, one),
             **loss_object(household, one.loss),
         }

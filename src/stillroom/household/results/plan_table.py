@@ -7,11 +7,9 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from stillroom.household.best_by import best_by
-from stillroom.household.plan import Period
+from stillroom.household.plan import Period, best_by
 from stillroom.household.records import FREEZE_WHOLE, METHODS, THAW, Crop, PlanLine, Preserve
-from stillroom.household.results.few import few_frozen_words, few_words
-from stillroom.household.results.messages import likely_cells
+from stillroom.household.results.messages import few_frozen_words, few_words, likely_cells
 from stillroom.household.results.rows import Row, cell_number, in_crop_unit
 from stillroom.household.results.sums import ALMOST, Sums
 from stillroom.household.standing import standing_text

@@ -9,8 +9,7 @@ from typing import TypeVar
 
 from stillroom.errors import StillroomError
 from stillroom.household.audit import violated_constraints
-from stillroom.household.plan import ObjectiveResult, Plan
-from stillroom.household.progress import Progress
+from stillroom.household.plan import ObjectiveResult, Plan, Progress
 from stillroom.household.records import Household
 from stillroom.household.results.bottlenecks import Bottleneck
 from stillroom.household.simulation.outcome import filled_by_plan

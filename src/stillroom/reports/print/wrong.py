@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import itertools
 from collections.abc import Iterator, Sequence
 
 from stillroom.household.records import FREEZE_WHOLE
@@ -10,7 +11,7 @@ from stillroom.household.results.deadlines import NOTHING, STOP
 from stillroom.household.results.disruptions import AS_PLANNED
 from stillroom.household.results.rows import Row, day_in, number_in, text_in
 from stillroom.household.text import format_containers, format_full_date, format_list, format_long_date, format_quantity
-from stillroom.reports.charts.waiting import Wait, waiting_picture
+from stillroom.reports.charts.day import Wait, waiting_picture
 from stillroom.reports.print.document import Below, Block, Cell, Column, Figure, Paper, Points, Section, Sentence, table
 
 ELSE_COLUMNS = (Column("What", "plain", 0.35), Column("Else", "plain", 0.65))
@@ -41,7 +42,7 @@ def wrong_page(
     in detail.
     """
     lines = [row for row in waiting if row.get("Day") is not None and row.get("Can wait until") is not None]
-    stops = [text_in(row, "Else") for row in waiting if row.get("Preserve") == STOP]
+    stops = stop_lines(waiting)
     happens = [row for row in wrong if row.get("If") is not None]
     if not lines and not happens:
         return None
@@ -64,6 +65,27 @@ def wrong_page(
     small: tuple[Block, ...] = (Sentence(NOT_MORE, small=True),)
     aside = f"{title}; plan from {format_full_date(days[0])}" if days else title
     return Paper("if-things-go-wrong", "If things go wrong", aside, (*sections, Section("", small)), warning, "door")
+
+
+def stop_lines(waiting: Sequence[Row]) -> list[str]:
+    """
+    Return where one may stop: all places of the first day, and of each later day the last one, days alike together.
+
+    >>> days = [datetime.date(2026, 8, day) for day in (15, 15, 16, 16, 17, 18)]
+    >>> said = ["Before all.", "After corn.", "Before all.", "After juice.", "Before all.", "Before all."]
+    >>> stop_lines([{"Day": day, "Preserve": STOP, "Else": words} for day, words in zip(days, said, strict=True)])
+    ['Before all.', 'After corn.', 'Sun Aug 16: After juice.', 'Mon Aug 17 to Tue Aug 18: Before all.']
+    """
+    by_day: dict[datetime.date, list[str]] = {}
+    for row in waiting:
+        if row.get("Preserve") == STOP:
+            by_day.setdefault(day_in(row), []).append(text_in(row, "Else"))
+    first, *later = by_day.items() or [(datetime.date.min, [])]
+    lines = list(first[1])
+    for words, days in itertools.groupby(later, key=lambda one: one[1][-1]):
+        ends = [format_long_date(day) for day, _ in days]
+        lines.append(f"{' to '.join(dict.fromkeys((ends[0], ends[-1])))}: {words}")
+    return lines
 
 
 def if_blocks(rows: Sequence[Row]) -> Iterator[Block]:
@@ -102,8 +124,10 @@ def wait_of(plan: Sequence[Row], days: Sequence[datetime.date], row: Row) -> Wai
         ),
         None,
     )
-    words = name if make is None else line_words(make)
-    return Wait(day, words, by_words.get(text_in(row, "Can wait until")))
+    words, until = name if make is None else line_words(make), text_in(row, "Can wait until")
+    last = next((one for said, one in by_words.items() if until.startswith(said)), None)
+    hour = "" if last is None else until.removeprefix(format_long_date(last)).strip()
+    return Wait(day, f"by {hour}: {words}" if hour and last == day else words, last)
 
 
 def line_words(row: Row) -> str:

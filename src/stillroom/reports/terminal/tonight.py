@@ -26,8 +26,9 @@ from stillroom.household.text import format_containers, format_crop, format_full
 from stillroom.reports.terminal.lists import QUIET, WIDE, Fitted, grid, heading, indented, section, spaced
 
 MEANING = (
-    "Can wait until: the last day to begin it so that the winter list stays as planned and no more crop is lost by the "
-    "end of the plan. Next week is planned roughly, so it is less sure."
+    "Can wait until: the last day, and hour, to begin it so that the winter list stays as planned and no more crop is "
+    "lost by the end of the plan; the day's other lines are done around it. "
+    "Next week is planned roughly, so it is less sure."
 )
 IF_WRONG = "If things go wrong"
 AT_MOST = (
