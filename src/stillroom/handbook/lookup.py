@@ -55,7 +55,7 @@ JAR_WORDS = {"litre": "quart", "liter": "quart", "l": "quart", "qt": "quart", "p
 """Other words for a jar of the tables; a liter counts as a quart."""
 
 LINE_TABLES = ("process_boiling_water", "process_pressure", "kept", "products", "practice")
-WORD_TABLES = ("accepted", "other_foods", "rare_names", "general_words")
+WORD_TABLES = ("accepted", "other_foods", "rare_names", "general_words", "behind_a_food")
 SHORTEST_WORD = 4
 """Letters; a shorter word of a product, such as `or`, is no suggestion."""
 
