@@ -1,176 +1,193 @@
 """
-Weeks with bad evenings, lived three ways with the same plan: by its deadlines, top down, and ripest crop first.
+Seasons with bad evenings, lived three ways: by what can wait, top down, and ripest crop first.
 
-The demo households are planned once. Then many weeks are drawn: three evenings in ten are bad, lost or with half the
-hands-on hours, by the toss of a coin. Nobody plans again. What is not done on its day is carried on, and each evening
-as much is made as crop, hours, equipment, jars, lids, pantry and space of a kitchen kept by hand allow. Who follows the
-deadlines takes first what can wait the least, then what loses the most, then the ripest crop; of a line past its last
-day they make what the page says instead, where it says something for the days at hand.
+Every morning of a demo household's season is planned again from what is there then. Three evenings in ten are bad: lost
+to everybody, or with half the hands-on hours, by the toss of a coin. On the halved ones the day's lines are made one
+after the other until the hours are over; the ways differ in what comes first. Who follows the deadlines takes first
+what can wait the least, then what loses the most for each hour of it, then the ripest crop. What is left undone is
+carried on: crop, jars, lids, pantry, money, shelf and equipment go from day to day. Harvests and yields are as
+expected. The days are counted in hours, not put on the clock.
 """
 
 from __future__ import annotations
 
 import dataclasses
 import datetime
+import math
 import random
 import statistics
 from collections.abc import Callable, Mapping, Sequence
+from functools import cache, partial
 from pathlib import Path
 
-from tests.truth.careful_cook import days_left
-from tests.truth.kitchen_book import KitchenBook
+from tests.season_replay.households import SURE
 
-from stillroom.app.fit_day import latest_begin, tightened
 from stillroom.app.plan import audited_plan, read_workbook
-from stillroom.household.plan import Period, Plan
+from stillroom.household.plan import Plan
 from stillroom.household.records import FREEZE_WHOLE, Household, Tighter
 from stillroom.household.results.deadlines import Deadline, Deadlines
-from stillroom.household.simulation.outcome import filled_by_plan
-from stillroom.household.simulation.random import mean_interval
+from stillroom.household.simulation.random import Draw, mean_interval
+from stillroom.household.simulation.state import SeasonState, crops_each, freeze, make
 from stillroom.household.units import POUND_KG
-from stillroom.planning.deadlines import KG, WEIGHTS, find_deadlines
-from stillroom.planning.parameters import Parameters
+from stillroom.planning.deadlines import KG, NOTHING, WEIGHTS, Key, amounts_of, find_deadlines, lines_of_day
+from stillroom.planning.rolling.replay import anything_to_do, hands_on, light_plan, season_end
+from stillroom.timetable.audit import hands_minutes
 
 DEMOS = Path(__file__).resolve().parents[2] / "demo"
 BAD, LOST = 0.3, 0.5
 """The share of evenings that are bad, and of those that are lost; the others are halved."""
+WHOLE_DAYS = 4
 
 
-@dataclasses.dataclass
-class Due:
-    """So many containers of a line that are still to be made, with its place in the plan and its deadline."""
+@dataclasses.dataclass(frozen=True)
+class Evening:
+    """An evening with too few hours: what is there, the plan of its morning, and how long its lines can wait."""
 
-    name: str
-    place: int
-    left: int
-    line: Deadline
+    state: SeasonState
+    day: datetime.date
+    plan: Plan
+    deadlines: Callable[[], Deadlines]
+
+    def hours(self, name: str, amount: float) -> float:
+        """Return the hands-on hours of so much of a line."""
+        if name.startswith(FREEZE_WHOLE):
+            return self.state.crops[name.removeprefix(FREEZE_WHOLE)].freeze_hours_per_kg * amount
+        item = self.state.preserves[name]
+        loads = 0 if item.load is None else math.ceil(amount / item.load - 1e-6)
+        setup = self.state.household.kitchen.setup_hours_a_kind if amount > 0 else 0.0
+        return setup + hands_minutes(item, amount, loads) / 60
+
+    def days_left(self, name: str) -> int:
+        """Return how many days the ripest crop of a line still keeps."""
+        frozen = name.startswith(FREEZE_WHOLE)
+        crops = [name.removeprefix(FREEZE_WHOLE)] if frozen else list(crops_each(self.state.preserves[name]))
+        picked = [(lot.picked_on, crop) for crop in crops for lot in self.state.fresh[crop]]
+        return min(
+            (self.state.crops[crop].days_after_picking - (self.day - on).days for on, crop in picked), default=999
+        )
 
 
-Order = Callable[[KitchenBook, Period, Due], tuple[float | str, ...]]
-"""What a cook takes first, smallest first."""
+Rank = Callable[[Evening, Key, int], tuple[float, ...]]
+"""What a cook takes first, smallest first, by line and place in the plan."""
 
 
-def with_bad_evenings(household: Household, number: int) -> Household:
-    """Return the household with fewer hands-on hours on its bad evenings; the same number gives the same ones."""
-    chance, parameters, tighter = random.Random(f"bad evenings {number}"), Parameters(household), Tighter()
-    for day in parameters.singles:
-        if chance.random() < BAD:
-            lost = 1.0 if chance.random() < LOST else 0.5
-            tighter = tighter.with_less("hands", day.first_day, lost * parameters.hands_hours(day))
-    return dataclasses.replace(household, tighter=tighter, plan_lines=())
-
-
-def by_deadline(book: KitchenBook, day: Period, due: Due) -> tuple[float | str, ...]:
-    """Take what can wait the least, then what loses the most, then the ripest crop."""
-    until = due.line.until or datetime.date.max
-    targets = {target.name: target for target in book.household.targets}
-    cost = KG * sum(due.line.loss.crops_kg.values()) + sum(
-        WEIGHTS[targets[name].importance] * amount / targets[name].wanted
-        for name, amount in due.line.loss.targets.items()
+def by_deadline(evening: Evening, key: Key, place: int) -> tuple[float, ...]:
+    """Take what can wait the least, then what loses the most for each hour, then the ripest crop."""
+    found = evening.deadlines().of(evening.day, key[0]) or Deadline(evening.day, key[0], None, NOTHING)
+    targets = {target.name: target for target in evening.state.household.targets}
+    cost = KG * sum(found.loss.crops_kg.values()) + sum(
+        WEIGHTS[targets[name].importance] * amount / targets[name].wanted for name, amount in found.loss.targets.items()
     )
-    return until.toordinal(), -cost, *ripest_first(book, day, due)
+    hours = evening.hours(key[0], amounts_of(evening.plan)[key])
+    until = found.until or datetime.date.max
+    return until.toordinal(), -cost / max(hours, 0.05), *ripest_first(evening, key, place)
 
 
-def top_down(_book: KitchenBook, _day: Period, due: Due) -> tuple[float | str, ...]:
-    """Take the lines as the plan has them, what was left undone first."""
-    return (due.place,)
+def top_down(_evening: Evening, _key: Key, place: int) -> tuple[float, ...]:
+    """Take the lines as the plan has them."""
+    return (place,)
 
 
-def ripest_first(book: KitchenBook, day: Period, due: Due) -> tuple[float | str, ...]:
+def ripest_first(evening: Evening, key: Key, place: int) -> tuple[float, ...]:
     """Take what keeps the shortest."""
-    crops = book.parameters.crops_of(book.household.preserve(due.name))
-    return min((days_left(book, name, day) for name in crops), default=999), due.place
+    return evening.days_left(key[0]), place
 
 
-WAYS: dict[str, Order] = {"deadlines": by_deadline, "top down": top_down, "ripest first": ripest_first}
+WAYS: dict[str, Rank] = {"deadlines": by_deadline, "top down": top_down, "ripest first": ripest_first}
 
 
-def lived(world: Household, plan: Plan, found: Deadlines, order: Order) -> Plan:
-    """Return what is made in the week of a plan when each evening goes by an order."""
-    book, due = KitchenBook(Parameters(world)), list[Due]()
-    for day in book.parameters.singles:
-        book.open_day(day)
-        due += planned_on(plan, found, day, len(due))
-        if order is by_deadline:
-            due += instead_of(due, day)
-        for one in sorted(due, key=lambda one: order(book, day, one)):
-            item = book.household.preserve(one.name)
-            while one.left and (count := most_that_fits(book, day, one)):
-                book.note_made(item, day, count)
-                one.left -= count
-        due = [one for one in due if one.left]
-        book.close_day(day)
-    return book.as_plan()
+def one_evening(evening: Evening, rank: Rank | None, hours: float) -> None:
+    """Make the lines of a day one after the other until the hours are over; without a rank all of them as planned."""
+    state, day, plan = evening.state, evening.day, evening.plan
+    thaw = {name: kg for (name, number), kg in plan.thaw_kg.items() if number == 0}
+    places = {key: place for place, key in enumerate(lines_of_day(plan, 0))}
+    for key in sorted(places, key=lambda key: rank(evening, key, places[key]) if rank else (places[key],)):
+        name, amount = key[0], amounts_of(plan)[key]
+        if rank:
+            amount = most_in(evening, name, amount, hours)
+        if name.startswith(FREEZE_WHOLE):
+            freeze(state, name.removeprefix(FREEZE_WHOLE), amount, day)
+            hours -= evening.hours(name, amount)
+        else:
+            hours -= evening.hours(name, make(state, state.preserves[name], amount, day, thaw))
 
 
-def planned_on(plan: Plan, found: Deadlines, day: Period, before: int) -> list[Due]:
-    """Return the lines of a day of the plan that are made; crop is frozen whole by the book itself."""
-    lines = [one for one in found.lines if one.day == day.first_day and not one.name.startswith(FREEZE_WHOLE)]
-    return [
-        Due(one.name, 100 * day.number + before + number, round(plan.make[one.name, day.number]), one)
-        for number, one in enumerate(lines)
-    ]
-
-
-def instead_of(due: list[Due], day: Period) -> list[Due]:
-    """Return what is done instead of lines that are past their last day, and drop those; others are still tried."""
-    past = [one for one in due if one.line.until is not None and one.line.until < day.first_day]
-    found = []
-    for one in past:
-        parts = [(name, amount) for _, days, name, amount in one.line.instead if days == 1 and FREEZE_WHOLE not in name]
-        later = dataclasses.replace(one.line, until=None, instead=())
-        found += [Due(name, one.place, round(amount), later) for name, amount in parts]
-        if parts:
-            due.remove(one)
-    return found
-
-
-def most_that_fits(book: KitchenBook, day: Period, one: Due) -> int:
-    """Return how many of a line fit at once, a load at most; 0 when none do."""
-    item = book.household.preserve(one.name)
-    top = min(one.left, item.load or one.left)
-    return next((count for count in range(top, 0, -1) if book.fits(item, day, count)), 0)
+def most_in(evening: Evening, name: str, amount: float, hours: float) -> float:
+    """Return how much of a line its hours allow: whole containers of a preserve."""
+    if evening.hours(name, amount) <= hours + 1e-6:
+        return amount
+    if name.startswith(FREEZE_WHOLE):
+        return max(0.0, amount * hours / evening.hours(name, amount))
+    return next((n for n in range(math.floor(amount), 0, -1) if evening.hours(name, n) <= hours + 1e-6), 0)
 
 
 @dataclasses.dataclass(frozen=True)
 class Came:
-    """What a week came to: pounds of crop spoiled or surplus, and what of the musts its plan makes in it was missed."""
+    """What a season came to: pounds of crop surplus or spoiled, and containers of musts missed."""
 
     pounds: float
     musts: float
 
 
-def came_of(household: Household, planned: Plan, made: Plan) -> Came:
-    """Return what a week came to; `planned` is the plan of its days."""
-    lost = sum(made.surplus_kg.values()) + sum(made.spoil_kg.values())
-    was, now = filled_by_plan(household, planned), filled_by_plan(household, made)
-    musts = sum(max(0.0, was[one.name] - now[one.name]) for one in household.targets if one.importance == 1)
-    return Came(lost / POUND_KG, musts)
+@dataclasses.dataclass
+class Kitchen:
+    """A settled household and the plans of its mornings, each made once: ways part on a bad evening only."""
 
+    household: Household
 
-def of_its_days(plan: Plan) -> Plan:
-    """Return what a plan makes on its detailed days."""
-    single = {period.number for period in plan.periods if period.single}
-    return dataclasses.replace(plan, make={key: made for key, made in plan.make.items() if key[1] in single})
+    def __post_init__(self) -> None:
+        """Begin without plans."""
+        self.end = season_end(self.household)
+        self.plans: dict[object, tuple[Household, Plan]] = {}
+
+    def plan_of(self, state: SeasonState, day: datetime.date) -> tuple[Household, Plan]:
+        """Return the plan of a morning; what was done until then says all of its state."""
+        key = day, tuple(state.done)
+        if key not in self.plans:
+            self.plans[key] = light_plan(state.as_household(day), WHOLE_DAYS, self.end)
+        return self.plans[key]
+
+    def lived(self, number: int, rank: Rank) -> Came:
+        """Live a season; the same number has the same bad evenings."""
+        state, chance = SeasonState(self.household, Draw(1, 0, SURE), self.end), random.Random(f"evenings {number}")
+        day = self.household.kitchen.first_day
+        while day <= self.end:
+            state.morning(day)
+            bad, lost = chance.random() < BAD, chance.random() < LOST
+            wanted = not (bad and lost) and anything_to_do(state, day, 1)
+            planned = self.plan_of(state, day) if wanted else None
+            state.eat()
+            if planned is not None:
+                world, plan = planned
+                ask = cache(partial(find_deadlines, world, plan, lambda *_: None, lambda *_: None, 1))
+                hours = hands_on(world, day) / 2 if bad else math.inf
+                one_evening(Evening(state, day, plan, ask), rank if bad else None, hours)
+            state.evening(day)
+            day += datetime.timedelta(days=1)
+        filled = state.filled()
+        musts = [target for target in self.household.targets if target.importance == 1]
+        return Came(
+            sum(state.surplus.values()) / POUND_KG,
+            sum(max(0.0, target.wanted - filled[target.name]) for target in musts),
+        )
 
 
 def play(draws: int) -> None:
-    """Live so many weeks of each demo household each way; print the means with their intervals."""
+    """Live so many seasons of each demo household each way; print the means with their intervals."""
     came: dict[str, list[Came]] = {name: [] for name in WAYS}
     for path in sorted(DEMOS.glob("*.xlsx")):
-        planned, plan = audited_plan(read_workbook(path, datetime.date(2026, 8, 15)))
-        found, days = find_deadlines(planned, plan, tightened, latest_begin, len(plan.periods)), of_its_days(plan)
+        planned, _ = audited_plan(read_workbook(path, datetime.date(2026, 8, 15)))
+        kitchen = Kitchen(dataclasses.replace(planned, tighter=Tighter(), plan_lines=()))
         for number in range(draws):
-            world = with_bad_evenings(planned, number)
-            for name, order in WAYS.items():
-                came[name].append(came_of(planned, days, lived(world, plan, found, order)))
+            for name, rank in WAYS.items():
+                came[name].append(kitchen.lived(number, rank))
         print_means(path.stem, {name: each[-draws:] for name, each in came.items()})
     print_means("all", came)
 
 
 def print_means(what: str, came: Mapping[str, Sequence[Came]]) -> None:
     """Print what each way came to, and what following the deadlines saves against the others."""
-    print(f"{what}: pounds spoiled or surplus, containers of musts missed in a week, with intervals of 95%")
+    print(f"{what}: pounds surplus or spoiled, containers of musts missed in a season, with intervals of 95%")
     for name, each in came.items():
         print(f"  {name}: {interval([one.pounds for one in each])} lb, {interval([one.musts for one in each])} musts")
     for name in list(came)[1:]:
@@ -183,6 +200,6 @@ def print_means(what: str, came: Mapping[str, Sequence[Came]]) -> None:
 def interval(values: Sequence[float]) -> str:
     """Return a mean with its interval of 95%."""
     if len(values) < 2:
-        return "no interval"
+        return f"{values[0]:.1f} (no interval)"
     low, high = mean_interval(values)
     return f"{statistics.fmean(values):.1f} ({low:.1f} to {high:.1f})"

@@ -6,7 +6,7 @@ How many promises of `stillroom tonight` hold when the household is planned agai
 Each line of the first days of a random kitchen is kept out of all days before its last safe day (*Keep at* 0), and the
 whole is planned again by the planner itself: no target importance may lose. Kept out of the detailed days altogether,
 it may lose no more than was stated. So is each of the ten disruptions of some of the kitchens. Then the glut: seconds
-of processor for its first two days and its week. With `--season` only so many weeks with bad evenings are lived, see
+of processor for its first two days and its week. With `--season` only so many seasons with bad evenings are lived, see
 `tests/benches/bad_evenings.py`.
 """
 
@@ -108,7 +108,7 @@ def main() -> int:
     parser.add_argument("--kitchens", type=int, default=200)
     parser.add_argument("--days", type=int, default=2)
     parser.add_argument("--disruptions", type=int, default=40, help="kitchens whose disruptions are planned in full")
-    parser.add_argument("--season", type=int, default=0, help="only live so many drawn weeks of each demo")
+    parser.add_argument("--season", type=int, default=0, help="only live so many drawn seasons of each demo")
     chosen = parser.parse_args()
     if chosen.season:
         play(chosen.season)

@@ -11,14 +11,16 @@ from tests.planning.any_kitchen import any_kitchen
 from tests.planning.test_deadlines import FOUR_HOURS, JUICE, kitchen
 from tests.small_kitchen import FRIDAY, build
 
+from stillroom.app.day import clock_of
 from stillroom.app.fit_day import tightened
-from stillroom.app.plan import audited_plan, read_workbook
+from stillroom.app.plan import audited_plan, read_workbook, standing_tables
 from stillroom.cli import run
+from stillroom.handbook.cautions import PageCautions
 from stillroom.household.audit import violated_constraints
 from stillroom.household.results.disruptions import changes_words, lost_words
 from stillroom.household.suppose.disruptions import TEN, the_ten
 from stillroom.planning.deadlines import outcome_of
-from stillroom.reports.print.week import line_of
+from stillroom.reports.print.week import line_of, sheet_days, week_sheet
 from stillroom.reports.print.wrong import wrong_page
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.schedule import sessions_of_lines
@@ -183,6 +185,22 @@ def test_the_page_for_the_door_shows_both(with_both):
     assert picture.alternative == "Every line can wait a day or more."
     _, quiet = page.sections[3].blocks
     assert "Nothing changes and nothing is lost: half the harvest" in quiet.words
+
+
+def test_the_week_sheet_says_of_a_day_where_one_may_stop(with_both):
+    """A day that may be left out as a whole says so at its head, another has a line below its work."""
+    clock = clock_of(with_both, FRIDAY)
+    waiting = later_rows(clock.reading.book, "Can wait")
+    friday, *_ = sheet_days(clock.reading.household, standing_tables(clock.reading), waiting)
+
+    def group_of(stop):
+        page = week_sheet("kitchen", [dataclasses.replace(friday, stop=stop)], {}, PageCautions())
+        return page.sections[0].blocks[0].groups[0]
+
+    assert [below.words for below in group_of(friday.stop).head.below] == ["Aug 14", "the day can wait"]
+    assert len(group_of(friday.stop).rows) == 1
+    *_, last = group_of("After jam you may stop: nothing is lost.").rows
+    assert [below.words for below in last[2].below] == ["After jam you may stop: nothing is lost."]
 
 
 def test_there_is_no_such_page_before_it_was_asked_for(tmp_path):

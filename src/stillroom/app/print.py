@@ -272,7 +272,7 @@ def standing_of(path: Path, now: datetime.datetime, paper: str | None = None) ->
     return Standing(
         clock,
         tables,
-        sheet_days(clock.reading.household, tables),
+        sheet_days(clock.reading.household, tables, later_rows(clock.reading.book, "Can wait")),
         by_day(clock.days),
         path.stem,
         paper_size(kitchen, paper),

@@ -60,7 +60,7 @@ def move_sessions(parameters: Parameters, plan: Plan, among: tuple[int, int] | N
     days = parameters.singles[first:end]
     by_keeping = sorted(parameters.preserves, key=lambda item: (keeps(parameters, item), item.name))
     for item in by_keeping:
-        gather(day, plan, item, days)
+        gather(day, plan, item, parameters.singles[:end])
     for period in days[1:]:
         for item in by_keeping:
             if item.name not in parameters.long_keeping and is_movable(day, plan, item, period):
@@ -122,12 +122,13 @@ def gather(day: Day, plan: Plan, item: Preserve, days: tuple[Period, ...]) -> No
         made = [period for period in days if (item.name, period.number) in day.make]
         if len(made) <= MOST_DAYS:
             return
-        smallest = sorted(made, key=lambda period: (day.make[item.name, period.number], -period.number))
+        free = [period for period in made if period.number >= day.first]
+        smallest = sorted(free, key=lambda period: (day.make[item.name, period.number], -period.number))
         if not any(
             move_to(day, item, period, other, join=True)
             for period in smallest
             if may_move(day.parameters, plan, item, period)
-            for other in made
+            for other in free
             if other is not period
         ):
             return

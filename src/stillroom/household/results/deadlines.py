@@ -32,6 +32,9 @@ LATER = ("next week", "after")
 STOP = "stop"
 """What the table Can wait has under Preserve for a place to stop."""
 NOTHING = "nothing"
+NOT_BEGUN = "Before anything is begun"
+DAY_CAN_WAIT = f"{NOT_BEGUN} you may stop: nothing is lost."
+"""What the table Can wait has of a day that may be left out as a whole."""
 
 
 @dataclass(frozen=True)
@@ -157,11 +160,13 @@ def wait_words(day: datetime.date, until: str, otherwise: str = "") -> str:
     'can wait until Thu Aug 20; else make 8 corn, frozen; nothing is lost'
     >>> wait_words(day, "Sat Aug 15"), wait_words(day, "Sat Aug 15 5:30 PM"), wait_words(day, "")
     ('cannot wait', 'cannot wait: begin it by 5:30 PM', '')
+    >>> wait_words(datetime.date(2026, 8, 1), "Sat Aug 15")
+    'can wait until Sat Aug 15'
     """
     if not until:
         return ""
     said = f"can wait until {until}"
-    if until.startswith(today := format_long_date(day)):
+    if f"{until} ".startswith(f"{(today := format_long_date(day))} "):
         hour = until.removeprefix(today).strip()
         said = f"{CANNOT_WAIT}: begin it by {hour}" if hour else CANNOT_WAIT
     return f"{said}; else {otherwise}" if otherwise else said
@@ -199,7 +204,7 @@ def instead_words(household: Household, one: Deadline, day: datetime.date, days:
 
 def stop_words(household: Household, stop: Stop) -> str:
     """Return after which lines of a day one may stop, and what that costs."""
-    after = f"After {format_list(stop.done)}" if stop.done else "Before anything is begun"
+    after = f"After {format_list(stop.done)}" if stop.done else NOT_BEGUN
     if stop.loss.nothing:
         return f"{after} you may stop: nothing is lost."
     return f"{after}: stopping costs up to {loss_words(household, stop.loss)}."

@@ -12,7 +12,7 @@ from stillroom.household.journal.lots import LotToday
 from stillroom.household.journal.overview import Today, due_soon, today_of
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
 from stillroom.household.results.clock import DayOnClock
-from stillroom.household.results.deadlines import CANNOT_WAIT, LATER, wait_words
+from stillroom.household.results.deadlines import CANNOT_WAIT, DAY_CAN_WAIT, LATER, STOP, wait_words
 from stillroom.household.results.plan_table import OWN_RECIPE
 from stillroom.household.results.rows import Row, day_in, in_crop_unit, number_in, text_in
 from stillroom.household.standing import standing_text
@@ -77,21 +77,27 @@ class SheetLine:
 
 @dataclass(frozen=True)
 class SheetDay:
-    """One day with its lines, in the order of the plan."""
+    """One day with its lines, in the order of the plan, and where one may stop at the least cost."""
 
     day: datetime.date
     lines: tuple[SheetLine, ...]
+    stop: str = ""
 
 
-def sheet_days(household: Household, tables: Tables) -> list[SheetDay]:
-    """Return the days that the workbook plans in detail, those with nothing planned included."""
+def sheet_days(household: Household, tables: Tables, waiting: Sequence[Row] = ()) -> list[SheetDay]:
+    """
+    Return the days that the workbook plans in detail, those with nothing planned included.
+
+    `waiting` are the rows of the table Can wait, where it was filled for this plan.
+    """
     preserves = {item.name: item for item in household.preserves}
     singles = [day_in(row, "Period") for row in tables.get("Space", ()) if number_in(row, "Days") == 1]
     rows: dict[datetime.date, list[SheetLine]] = {day: [] for day in singles}
     for row in tables["Plan"]:
         if number_in(row, "Days") == 1 and number_in(row, "Make") > 0 and day_in(row) in rows:
             rows[day_in(row)].append(line_of(household, preserves.get(text_in(row, "Preserve")), row))
-    return [SheetDay(day, tuple(lines)) for day, lines in rows.items()]
+    stop = {day_in(row): text_in(row, "Else") for row in waiting if row.get("Preserve") == STOP}
+    return [SheetDay(day, tuple(lines), stop.get(day, "")) for day, lines in rows.items()]
 
 
 def line_of(household: Household, item: Preserve | None, row: Row) -> SheetLine:
@@ -258,11 +264,17 @@ def day_group(day: SheetDay, clock: DayOnClock | None, sources: Sequence[str]) -
     if clock is not None:
         below.append(Below(f"{format_clock(clock.kitchen.starts)} to {format_moment(clock.ends, clock.day)}"))
         below.append(Below(format_count(clock.kitchen.persons, "person")))
+    if day.stop == DAY_CAN_WAIT:
+        below.append(Below("the day can wait"))
     head = Cell(name, tuple(below))
     if not day.lines:
         none = Cell(unmarked=True)
         return Group(((none, none, Cell("", (Below(NOTHING),)), none, none),), head)
-    return Group(tuple(line_cells(line, sources) for line in day.lines), head)
+    rows = [line_cells(line, sources) for line in day.lines]
+    if day.stop and day.stop != DAY_CAN_WAIT:
+        none = Cell(unmarked=True)
+        rows.append((none, none, Cell("", (Below(day.stop),)), none, none))
+    return Group(tuple(rows), head)
 
 
 def line_cells(line: SheetLine, sources: Sequence[str]) -> tuple[Cell, ...]:
