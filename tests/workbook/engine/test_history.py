@@ -18,7 +18,7 @@ from stillroom.errors import CouldNotWrite
 from stillroom.workbook.ooxml import save
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.claims import Claims
-from stillroom.workbook.ooxml.files import copies, history
+from stillroom.workbook.ooxml.files import copies, history, put
 from stillroom.workbook.ooxml.verify import package as verify
 from stillroom.workbook.starter.first_rows import Filling
 from stillroom.workbook.starter.start import start
@@ -334,8 +334,16 @@ def test_copies_of_a_workbook_of_any_name_are_known(plan_file, other, name):
 def test_a_workbook_whose_name_leaves_no_room_for_hidden_ones_can_be_read(plan_file):
     path = plan_file.rename(plan_file.with_name("n" * 250 + ".xlsx"))
     assert said(path) == ([], None)
+
+
+def test_a_dated_copy_whose_name_is_too_long_is_not_said_to_be_written(plan_file, monkeypatch):
+    path, moved = plan_file.rename(plan_file.with_name("n" * 235 + ".xlsx")), list[object]()
+    monkeypatch.setattr(put, "moved", moved)
+    before = path.read_bytes()
     with pytest.raises(CouldNotWrite, match="the name is too long"):
         written(path, 50)
+    assert path.read_bytes() == before
+    assert [one for one in moved if not one.name.startswith(".")] == []
 
 
 def test_where_there_is_no_room_for_what_was_written_the_one_before_stays(plan_file, monkeypatch):

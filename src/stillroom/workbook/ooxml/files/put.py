@@ -116,10 +116,14 @@ def put(
 
 
 def _is_in_place(beside: Path, target: Path, new: bytes | None) -> bool:
-    """Whether a file was moved; where it is gone, but not to its place, somebody took it away. Raises OSError."""
-    if beside.exists():
-        return target.exists() and beside.samefile(target)
-    return target.is_file() and target.read_bytes() == new
+    """Whether a file was moved; where it is gone, but not to its place, somebody took it away."""
+    is_beside = beside.exists()
+    try:
+        if is_beside:
+            return target.exists() and beside.samefile(target)
+        return target.is_file() and target.read_bytes() == new
+    except OSError:
+        return not is_beside  # its place has a name that is too long, or cannot be read just now
 
 
 def _move(beside: Path, target: Path, *, fresh: bool) -> None:
