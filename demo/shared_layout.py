@@ -19,7 +19,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from their_file import SavedValues, define_table, finished, put
 
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.schema import tables
 from stillroom.workbook.starter import examples
 from stillroom.workbook.starter.look import stands
 from stillroom.workbook.starter.positions import Contents, Entry, Formula, Place, Row

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import tempfile
 from collections.abc import Iterator
@@ -29,8 +30,15 @@ def pytest_report_header() -> str:
 
 
 def pytest_configure() -> None:
-    """Let the commands that tests start keep their bytecode, so that each does not compile the program again."""
+    """Let the commands that tests start keep their bytecode, not compile the program again; sweep garbage seldom."""
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    gc.set_threshold(50_000, 20, 20)
+
+
+def pytest_collection_finish() -> None:
+    """Let no later sweep for garbage look at what was collected, for all of it stays."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -3,7 +3,8 @@ A linter of workbooks, written from ECMA-376 and not from the program: the rules
 
 Part 1, 18 (worksheets, styles, tables), annex A.2 (order of elements, in `tests/workbook/corpus/element_order.py`);
 Part 2 (names of parts, content types, relationships). `tests/conftest.py` runs it over every workbook that a test
-writes. What is known of a part is kept by its checksum, because most parts of most workbooks are the same.
+writes. What is known of a part is kept by its checksum, because most parts of most workbooks are the same; and of the
+last workbooks all is kept, because what one save wrote is what the next one begins with.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ import zipfile
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from urllib.parse import unquote
 
 from lxml import etree
@@ -46,22 +48,24 @@ class Facts:
 
 
 _KNOWN: dict[tuple[int, int, str], Facts] = {}
+_LINES: dict[tuple[int, int, str], dict[str, tuple[str, str]]] = {}
 
 
-def faults(content: bytes) -> set[str]:
+@lru_cache(maxsize=16)
+def faults(content: bytes) -> frozenset[str]:
     """Return which rules a workbook breaks, the same fault always in the same words; none of a file that is no zip."""
     try:
         package = zipfile.ZipFile(io.BytesIO(content))
     except zipfile.BadZipFile:
-        return set()
+        return frozenset()
     with package:
         names = [info.filename for info in package.infolist() if not info.is_dir()]
         found = {f"{name} is there twice" for name, count in Counter(map(str.casefold, names)).items() if count > 1}
         facts = {info.filename: facts_of(package, info) for info in package.infolist() if not info.is_dir()}
-        lines = {name: relationships(package, name) for name in names if name.endswith(".rels")}
+        lines = {name: lines_of(package, package.getinfo(name)) for name in names if name.endswith(".rels")}
         found |= {f"{name}: {wrong}" for name, one in facts.items() for wrong in one.wrong}
         found |= set(type_faults(package, names)) | set(relation_faults(names, facts, lines))
-        return found | set(cross_faults(facts, lines))
+        return frozenset(found | set(cross_faults(facts, lines)))
 
 
 def facts_of(package: zipfile.ZipFile, info: zipfile.ZipInfo) -> Facts:
@@ -254,6 +258,14 @@ def type_faults(package: zipfile.ZipFile, names: list[str]) -> Iterator[str]:
         ending = name.rpartition("/")[2].rpartition(".")[2].casefold()
         if name != TYPES and f"/{unquote(name)}".casefold() not in overrides and ending not in endings:
             yield f"{name} has no content type"
+
+
+def lines_of(package: zipfile.ZipFile, info: zipfile.ZipInfo) -> dict[str, tuple[str, str]]:
+    """Return the relationships of a part, from memory if the same ones were read at the same place before."""
+    key = (info.CRC, info.file_size, info.filename)
+    if key not in _LINES:
+        _LINES[key] = relationships(package, info.filename)
+    return _LINES[key]
 
 
 def relationships(package: zipfile.ZipFile, name: str) -> dict[str, tuple[str, str]]:

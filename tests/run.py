@@ -12,6 +12,7 @@ import os
 import shutil
 import subprocess
 import sys
+import tempfile
 import time
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
@@ -27,6 +28,9 @@ PROGRAMS = (
 )
 """Programs of the system that some tests need: the name, its commands, and what is opened in it."""
 
+IN_MEMORY, ROOM_BYTES = Path("/dev/shm"), 4 << 30
+"""Where files are kept in memory, and how much has to be free there."""
+
 
 def main() -> int:
     """Prepare the environment, run the checks, say what was skipped; 0 when all is well."""
@@ -36,7 +40,7 @@ def main() -> int:
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # without it each worker compiles 600 modules in every run
     began = time.monotonic()
     if chosen:
-        return subprocess.call(pytest, cwd=ROOT)
+        return tested(pytest)
     folders = ["src", "tests", "demo", "workbook_templates"]
     beside = {
         "ruff": [python, "-m", "ruff", "check", *folders],
@@ -47,7 +51,7 @@ def main() -> int:
     with ThreadPoolExecutor(1) as one:  # one after the other, beside the tests, which seldom have work for two cores
         checks = {name: one.submit(said, command) for name, command in beside.items()}
         print("== pytest", flush=True)
-        failed = ["pytest"] if subprocess.call(pytest, cwd=ROOT) else []
+        failed = ["pytest"] if tested(pytest) else []
     for name, check in checks.items():
         code, words = check.result()
         print(f"== {name}\n{words}", end="", flush=True)
@@ -59,6 +63,22 @@ def main() -> int:
                 failed.append(f"{name} tests")
     print(f"{time.monotonic() - began:.0f} s; " + (f"failed: {', '.join(failed)}" if failed else "all checks passed"))
     return 1 if failed else 0
+
+
+def tested(pytest: list[str]) -> int:
+    """Run the tests, their files in memory where they may be: on a disk, taking them away takes long; its exit code."""
+    if not files_fit_in_memory():
+        return subprocess.call(pytest, cwd=ROOT)
+    with tempfile.TemporaryDirectory(prefix="stillroom-", dir=IN_MEMORY, ignore_cleanup_errors=True) as folder:
+        return subprocess.call(pytest, cwd=ROOT, env=os.environ | {"TMPDIR": folder})
+
+
+def files_fit_in_memory() -> bool:
+    """Whether there is a folder in memory with room, from which programs may be run: tests write and run some."""
+    if not (IN_MEMORY.is_dir() and os.access(IN_MEMORY, os.W_OK)):
+        return False
+    there = os.statvfs(IN_MEMORY)
+    return there.f_bavail * there.f_frsize > ROOM_BYTES and not there.f_flag & os.ST_NOEXEC
 
 
 def said(command: list[str]) -> tuple[int, str]:

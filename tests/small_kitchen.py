@@ -12,7 +12,7 @@ from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.table import Table
 
-from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.schema import tables
 
 FRIDAY = datetime.date(2026, 8, 14)
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")

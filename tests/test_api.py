@@ -15,7 +15,7 @@ from stillroom.app.frames import frame, frames, write_csv
 from stillroom.app.season import SeasonAsked, season_frames, season_of
 from stillroom.errors import CouldNotWrite, WorkbookRefused
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.schema.schema import output_tables
+from stillroom.workbook.schema import output_tables
 
 GUIDE = Path(__file__).parents[1] / "shared" / "docs" / "api.md"
 

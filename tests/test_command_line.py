@@ -35,7 +35,7 @@ def digest(path):
 
 def command(*words, **more):
     """Run the installed command in its own process."""
-    program = [sys.executable, "-m", "stillroom.cli", *map(str, words)]
+    program = [sys.executable, "-m", "stillroom", *map(str, words)]
     return subprocess.run(program, capture_output=True, text=True, timeout=120, check=False, **more)
 
 
@@ -581,7 +581,7 @@ def test_every_command_that_reads_a_workbook_shows_on_a_terminal_that_it_is_at_w
 ):
     """The spinner itself is tested with the pages; a large workbook takes seconds to read."""
     shown = []
-    monkeypatch.setattr("stillroom.reports.terminal.layout.Waiting.__enter__", lambda self: shown.append(self) or self)
+    monkeypatch.setattr("stillroom.reports.terminal.lists.Waiting.__enter__", lambda self: shown.append(self) or self)
     monkeypatch.chdir(planned_kitchen.parent)
     shutil.copyfile(planned_kitchen, "theirs.xlsx")
     run([name, str(planned_kitchen), *WAIT[name]])
@@ -685,7 +685,7 @@ def test_planning_imports_neither_pandas_nor_pint_nor_openpyxl(kitchen):
 
 def test_a_pipe_that_closes_early_is_no_error(planned_kitchen):
     """`stillroom plan kitchen.xlsx | head -1`."""
-    line = f"'{sys.executable}' -m stillroom.cli plan '{planned_kitchen}' | head -1"
+    line = f"'{sys.executable}' -m stillroom plan '{planned_kitchen}' | head -1"
     done = subprocess.run(["bash", "-o", "pipefail", "-c", line], capture_output=True, text=True, check=False)
     assert "Traceback" not in done.stderr
     assert len(done.stdout.splitlines()) == 1
@@ -703,7 +703,7 @@ def on_a_terminal(words, **environment):
     read, write = pty.openpty()
     env = {name: value for name, value in os.environ.items() if name != "NO_COLOR"}
     env |= {"TERM": "xterm-256color", "COLUMNS": "80"} | environment
-    program = [sys.executable, "-m", "stillroom.cli", *map(str, words)]
+    program = [sys.executable, "-m", "stillroom", *map(str, words)]
     child = subprocess.Popen(program, stdin=write, stdout=write, stderr=write, env=env)
     os.close(write)
     said = b""

@@ -22,7 +22,7 @@ EXCEPTIONS = {
     "household/text.py": "the formatter",
     "handbook/": "figures of the guides, in the guides' own words",
     "workbook/ooxml/": "parts of a spreadsheet file, and the limits of its size",
-    "workbook/starter/choices.py": "bounds in the formulas of a spreadsheet file",
+    "workbook/starter/highlighting.py": "bounds in the formulas of a spreadsheet file",
     "household/plan.py": "names of a period in the solver's model",
     "planning/show.py": "rows of the solver's model",
     "reports/charts/render.py": "coordinates of a drawing",

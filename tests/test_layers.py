@@ -27,7 +27,6 @@ LAZY_MILLISECONDS = {
     ("app.questions.suppose", "stillroom.planning.why"): 230,
     ("app.questions.tonight", "stillroom.planning.deadlines"): 200,
     ("app.write_plan", "stillroom.planning.model_file"): 270,
-    ("cli.kitchen", "stillroom.web.launchers"): 170,
     ("cli.kitchen", "stillroom.web.serve"): 300,
     ("cli.output", "rich.console"): 60,
     ("cli.program", "stillroom.household.text"): 80,

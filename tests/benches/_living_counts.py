@@ -30,7 +30,6 @@ from stillroom.household.load_steps import hours_in_piece
 from stillroom.household.plan import Period, Plan
 from stillroom.household.records import STOVE_FREE, Household, Preserve
 from stillroom.household.results.clock import FOLLOWS, SAID, DayOnClock, Step
-from stillroom.household.results.plan_table import planned_amounts
 from stillroom.household.results.sums import Sums
 from stillroom.household.units import find_unit
 from stillroom.timetable.clock import on_the_clock
@@ -40,7 +39,7 @@ ALMOST = 1e-6
 POUND_KG = 0.45359237
 QUART_LITRES = 0.946352946
 SMALL_FREEZE_KG = 4 * POUND_KG
-SMALL_LOAD, CRUMB, LONG_DAYS, MANY_DAYS = 2, 0.5, 14, 3
+SMALL_LOAD, NOTHING, CRUMB, LONG_DAYS, MANY_DAYS = 2, 0.05, 0.5, 14, 3
 CANNED = ("boiling-water canned", "pressure canned")
 SMALL, FREEZE, OFTEN, LONELY, WEEK_CRUMB, LONG = (
     "load of 1 or 2 jars", "under 4 lb frozen", "on 3 or more days", "lonely jars", "week's crumb",
@@ -276,10 +275,10 @@ class Counts:
                 words = f"{self.plan.periods[number].label} freeze whole {crop}: {kg / POUND_KG:.2f} lb"
                 there = self.usable(crop, number)
                 yield Finding(FREEZE, words, "all there was" if there < SMALL_FREEZE_KG and kg > there - 1e-3 else "")
-        for (day, days, name), amount in planned_amounts(self.sums).items():
-            if days > 1 and name in self.tally.preserves and amount < CRUMB:
+        for (name, number), amount in self.plan.make.items():
+            if not self.plan.periods[number].single and NOTHING < amount < CRUMB:
                 reason = "target" if self.is_needed(name, amount) else ""
-                yield Finding(WEEK_CRUMB, f"week of {day}: {amount:.2f} {name}", reason)
+                yield Finding(WEEK_CRUMB, f"{self.plan.periods[number].label}: {amount:.2f} {name}", reason)
         yield from self.on_many_days()
         yield from self.long_keepers()
 

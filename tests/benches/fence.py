@@ -3,8 +3,9 @@ The safety fence under attack: names and mixtures by kind, and ten thousand hous
 
 Names: each row of fence/attacks*.csv is tried in every line of its published food, and counts as planned if any plans
 it; each of fence/sound*.csv counts as asked if the plain line of its food refuses it. The sets called `blind` were
-written by people who had not seen the lists; those called `later` changed nothing in the lists, so their share is the
-one to expect of a name that nobody thought of. Households: random ones of fixed seeds, the same choices made
+written by people who had not seen the lists. When each was first tried, 3.2 to 3.6 % of its attacks were planned: that
+is the share to expect of names that nobody thought of (`latest`: 21 of 665). Since then the lists have words of theirs.
+Households: random ones of fixed seeds, the same choices made
 by hypothesis, and the ones written by hand; all judged by the checker of tests/handbook, which reads the CSV files on
 its own. `python3 tests/bench.py fence [HOUSEHOLDS]`; 0 tries the names only.
 """

@@ -42,7 +42,7 @@ from tests.web import hostile
 from stillroom.app.plan import read_workbook
 from stillroom.app.write_plan import plan_workbook
 from stillroom.household.units import POUND_KG
-from stillroom.web import keeper
+from stillroom.web import journal
 from stillroom.web.guard import Pairing
 from stillroom.web.journal import Journal
 from stillroom.web.pages import kitchen
@@ -204,7 +204,7 @@ def kills(folder: Path, rounds: int) -> None:
     before, luck = lots(path), random.Random(22)
     done: list[float] = []
     sent: list[float] = []
-    keeper.AFTER_SECONDS = 0.0
+    journal.AFTER_SECONDS = 0.0
     for number in range(rounds):
         with served(path) as (port, process):
             one = Device(port)

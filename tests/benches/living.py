@@ -48,8 +48,7 @@ from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Lot, Plan
 from stillroom.household.results.sums import Sums
 from stillroom.household.simulation.outcome import filled_by_plan
 from stillroom.household.simulation.random import Draw, Uncertainty
-from stillroom.household.simulation.state import SeasonState
-from stillroom.household.simulation.work import work
+from stillroom.household.simulation.state import SeasonState, work
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.schedule import sessions_of_plan
 

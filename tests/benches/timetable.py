@@ -32,9 +32,8 @@ from stillroom.household.plan import Plan
 from stillroom.household.records import FREEZE_WHOLE, Hours, Household, Tighter
 from stillroom.planning.solve import plan
 from stillroom.timetable.audit import broken_promises
-from stillroom.timetable.clock import on_the_clock
+from stillroom.timetable.clock import alone_on_their_days, holds, on_the_clock
 from stillroom.timetable.schedule import Session, sessions_of_plan
-from stillroom.timetable.trim import alone_on_their_days, holds
 
 MOST_LOADS = 12
 GOAL_SECONDS = 2.0

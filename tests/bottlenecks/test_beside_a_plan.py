@@ -12,11 +12,10 @@ from openpyxl.worksheet.table import Table
 from tests.small_kitchen import FRIDAY
 
 from stillroom.app.plan import read_workbook
-from stillroom.app.questions.bottlenecks import NOT_YET
+from stillroom.app.questions.bottlenecks import NOT_YET, why_json
 from stillroom.app.questions.suppose import CUT_SHORT
-from stillroom.app.questions.why import why_json
 from stillroom.app.write_plan import Planned, plan_workbook
-from stillroom.household.results.past_bottlenecks import NOTE, past_in
+from stillroom.household.results.bottlenecks import PAST_NOTE, past_in
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.writer.plan import notes_in
 
@@ -51,7 +50,7 @@ def bottlenecks_in(path: Path) -> list[object]:
 
 def past_of(path: Path) -> list[tuple[str, float, str]]:
     """What is kept for the review of the plan of the day."""
-    return [(one.name, one.containers, one.one_more) for one in past_in(notes_in(Book.open(path))[NOTE])]
+    return [(one.name, one.containers, one.one_more) for one in past_in(notes_in(Book.open(path))[PAST_NOTE])]
 
 
 def change_lids(path: Path, count: int) -> None:

@@ -15,7 +15,7 @@ from stillroom.app import parallel
 from stillroom.app.questions import bottlenecks
 from stillroom.cli import run
 from stillroom.errors import WorkbookRefused
-from stillroom.household.results.past_bottlenecks import NOTE, past_in
+from stillroom.household.results.bottlenecks import PAST_NOTE, past_in
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.writer.plan import notes_in
 
@@ -48,7 +48,7 @@ def test_limits_fills_its_table_only_when_asked_and_once(kitchen: Path, capsys: 
     sheet = load_workbook(kitchen)["Bottlenecks"]
     assert [cell.value for cell in sheet[5]][:3] == ["Bottleneck", "Used", "Of"]
     assert sheet["A6"].value == "lids"
-    (past,) = past_in(notes_in(Book.open(kitchen))[NOTE])
+    (past,) = past_in(notes_in(Book.open(kitchen))[PAST_NOTE])
     assert (past.day, past.name, past.containers, past.one_more) == (FRIDAY, "lid", 9, "a dozen lids")
     before = digest(kitchen)
     assert run(["bottlenecks", str(kitchen), "--write"]) == 0

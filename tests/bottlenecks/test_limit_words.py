@@ -7,8 +7,7 @@ import pytest
 from stillroom.household.examples import tiny_household
 from stillroom.household.records import Target
 from stillroom.household.results.bottlenecks import Bottleneck, BottleneckGain, WhyTarget
-from stillroom.reports.terminal.bottlenecks import room_words, used_words
-from stillroom.reports.terminal.why import target_lines
+from stillroom.reports.terminal.bottlenecks import room_words, target_lines, used_words
 
 
 def held(kind, used, of):

@@ -14,14 +14,14 @@ from tests.small_kitchen import FRIDAY, KITCHEN, build, write_tables
 from stillroom.app.merge import merge_workbooks, write_merge
 from stillroom.app.plan import read_workbook
 from stillroom.app.record import journal
-from stillroom.cli import merge as questions
 from stillroom.cli import run
+from stillroom.cli import setup as questions
 from stillroom.errors import CommandWrong
 from stillroom.household.merging import KEYS, LOGS, NAMED_IN, Line, Question, merge
 from stillroom.household.units import POUND_KG
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.files.copies import branches_of
-from stillroom.workbook.schema.schema import input_tables, tables
+from stillroom.workbook.schema import input_tables, tables
 from stillroom.workbook.writer.record import input_table
 
 JUICE = "tomato juice, quart"
@@ -186,7 +186,7 @@ def test_an_answer_that_answers_nothing_is_refused(pair, line, words):
 def test_on_a_terminal_each_is_asked_until_a_word_is_understood(monkeypatch, capsys):
     typed = iter(["perhaps", "t"])
     monkeypatch.setattr("builtins.input", lambda _: next(typed))
-    assert questions.ask(Question("Lids, lid, On hand", "33 (On hand!A3)", "30 (On hand!A3)")) == "theirs"
+    assert questions.ask_which(Question("Lids, lid, On hand", "33 (On hand!A3)", "30 (On hand!A3)")) == "theirs"
     assert "33 (On hand!A3)" in capsys.readouterr().out
 
 

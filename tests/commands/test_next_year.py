@@ -21,11 +21,11 @@ from stillroom.cli import run
 from stillroom.errors import CommandWrong
 from stillroom.household.journal.past_years import with_past
 from stillroom.household.records import Lot
+from stillroom.household.results.bottlenecks import PAST_NOTE, Past, past_text
 from stillroom.household.results.next_year import Change, expected_of
-from stillroom.household.results.past_bottlenecks import NOTE, Past, past_text
 from stillroom.household.units import POUND_KG
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.reader.past_years import read_past
+from stillroom.workbook.reader.record import read_past
 from stillroom.workbook.writer.next_year import change_cell
 from stillroom.workbook.writer.plan import notes_in, write_notes
 from stillroom.workbook.writer.record import add_rows
@@ -258,10 +258,10 @@ def test_what_ran_short_is_kept_for_the_review(kitchen, tmp_path):
     path = tmp_path / "kitchen.xlsx"
     path.write_bytes(kitchen.read_bytes())
     book = Book.open(path)
-    write_notes(book, {"inputs": "old", NOTE: past_text([Past(FRIDAY, "quart jar", 9.0)])})
+    write_notes(book, {"inputs": "old", PAST_NOTE: past_text([Past(FRIDAY, "quart jar", 9.0)])})
     book.save()
     write_next_year_to(next_year_of(path, tmp_path / "next.xlsx", None, FRIDAY), tmp_path / "next.xlsx")
-    assert list(notes_in(Book.open(tmp_path / "next.xlsx"))) == [NOTE]
+    assert list(notes_in(Book.open(tmp_path / "next.xlsx"))) == [PAST_NOTE]
     (one,) = review_of(read_workbook(tmp_path / "next.xlsx", FRIDAY)).bottlenecks
     assert (one.name, one.plans, one.containers) == ("quart jar", 1, 9.0)
 

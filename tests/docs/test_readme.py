@@ -150,7 +150,7 @@ def test_the_examples_of_the_commands_have_the_options_they_use():
 
 
 def test_the_sizes_stated_are_those_of_the_description():
-    from stillroom.workbook.schema.schema import tables
+    from stillroom.workbook.schema import tables
 
     words = " ".join(page_text(PAGE).split())
     stated = re.search(
@@ -162,7 +162,7 @@ def test_the_sizes_stated_are_those_of_the_description():
 
 
 def test_the_promise_names_every_table_the_planner_owns_and_the_columns_that_are_the_households():
-    from stillroom.workbook.schema.schema import output_tables
+    from stillroom.workbook.schema import output_tables
 
     words = " ".join(page_text("shared/docs/your_own_workbook.md").split())
     stated = re.search(r"in the planner's tables: (.+?)\. In Plan the columns (.+?) are yours", words)

@@ -9,8 +9,8 @@ import pytest
 from tests.handbook.kitchens import DAY, PANTRY, crop, group, household, juice, pantry
 
 from stillroom.handbook.settle import settle
-from stillroom.household.best_by import best_by
 from stillroom.household.journal import stocks
+from stillroom.household.plan import best_by
 from stillroom.household.records import Crop, Ingredient, Lot, PantryItem, Preserve, RecordRow, ShelfRow
 from stillroom.reports.problems import sentences
 

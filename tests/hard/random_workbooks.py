@@ -20,7 +20,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.table import Table
 from tests.small_kitchen import FRIDAY, KITCHEN
 
-from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.schema import tables
 
 Content = dict[str, list[dict[str, Any]]]
 

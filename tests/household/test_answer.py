@@ -9,12 +9,12 @@ import pytest
 from stillroom.household.examples import FRIDAY, tiny_household
 from stillroom.household.plan import ObjectiveResult, Plan, Violation, periods
 from stillroom.household.records import Ingredient, PantryItem, PlanLine, Target
+from stillroom.household.results.coverage import measure_to_buy
 from stillroom.household.results.messages import NOTE, WARNING, message_row
 from stillroom.household.results.plan_table import changes
-from stillroom.household.results.shopping import measure_to_buy
 from stillroom.household.results.sums import Sums
 from stillroom.household.results.tables import tables
-from stillroom.workbook.schema.schema import output_tables
+from stillroom.workbook.schema import output_tables
 
 KG_A_LB = 0.45359237
 SATURDAY = FRIDAY + datetime.timedelta(days=1)
@@ -509,9 +509,9 @@ def test_a_should_that_could_not_be_made_anyway_is_not_blamed_on_a_must():
 
 
 def test_unrounded_numbers_have_ten_digits_and_whole_ones_are_whole():
-    """A third of a jar stays a third; 7.0000000001 is 7."""
-    rows = tables(household(plan_lines=()), plan(make={("juice", 2): 1 / 3, ("soup", 2): 7.0000000001}))["Plan"]
-    assert {row["Preserve"]: row["Make"] for row in rows} == {"juice": 0.3333333333, "soup": 7}
+    """A jar and a third stays that; 7.0000000001 is 7."""
+    rows = tables(household(plan_lines=()), plan(make={("juice", 2): 4 / 3, ("soup", 2): 7.0000000001}))["Plan"]
+    assert {row["Preserve"]: row["Make"] for row in rows} == {"juice": 1.333333333, "soup": 7}
 
 
 def test_an_ingredient_named_in_two_lines_counts_twice():

@@ -8,9 +8,9 @@ from dataclasses import replace
 
 import pytest
 
-from stillroom.household.best_by import best_by
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.journal.stocks import settle, with_best_by
+from stillroom.household.plan import best_by
 from stillroom.household.records import (
     Container,
     Crop,

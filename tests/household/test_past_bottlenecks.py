@@ -11,10 +11,9 @@ from stillroom.app.plan import read_workbook
 from stillroom.app.review import review_of
 from stillroom.cli import run
 from stillroom.household.plan import Plan, periods
-from stillroom.household.results.coverage import coverage_rows
-from stillroom.household.results.past_bottlenecks import (
+from stillroom.household.results.bottlenecks import (
     LONGEST,
-    NOTE,
+    PAST_NOTE,
     Past,
     past_in,
     past_text,
@@ -22,6 +21,7 @@ from stillroom.household.results.past_bottlenecks import (
     with_gains,
     with_plan,
 )
+from stillroom.household.results.coverage import coverage_rows
 from stillroom.household.results.shortages import containers_lost
 from stillroom.household.results.sums import Sums
 from stillroom.reports.terminal.review import bottleneck_lines
@@ -109,7 +109,7 @@ def planned(tmp_path_factory):
 
 def test_each_plan_leaves_a_line_and_the_review_counts_them(planned):
     """All seven jars are used; the review says so."""
-    (first,) = past_in(notes_in(Book.open(planned))[NOTE])
+    (first,) = past_in(notes_in(Book.open(planned))[PAST_NOTE])
     assert (first.day, first.name, first.one_more) == (FRIDAY, "quart jar", "")
     assert first.containers > 0
     found = review_of(read_workbook(planned, FRIDAY)).bottlenecks

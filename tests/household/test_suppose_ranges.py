@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-import stillroom.workbook.schema.schema
+import stillroom.workbook.schema
 from stillroom.household.amounts import number_from
 from stillroom.household.examples import tiny_household
 from stillroom.household.suppose import ChangeWrong, changed
@@ -58,7 +58,7 @@ def test_the_ends_of_the_range_are_in_it(text):
 
 
 def test_the_ranges_are_those_of_the_workbook():
-    path = Path(stillroom.workbook.schema.schema.__file__).with_name("schema.toml")
+    path = Path(stillroom.workbook.schema.__file__).with_name("schema.toml")
     tables = {table["name"]: table for table in tomllib.loads(path.read_text(encoding="utf-8"))["table"]}
     settings = {one["name"]: one for one in tables["Kitchen"]["setting"]}
     columns = {(name, one["field"]): one for name, table in tables.items() for one in table["columns"]}

@@ -94,7 +94,7 @@ def test_problems_are_data_and_sentences():
 
 def test_every_heading_makes_its_own_key():
     """No two columns of a table fall together."""
-    from stillroom.workbook.schema.schema import output_tables
+    from stillroom.workbook.schema import output_tables
 
     for table in output_tables():
         keys = {snake(heading) for heading in table.headings}

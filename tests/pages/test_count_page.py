@@ -6,7 +6,7 @@ import pytest
 
 from stillroom.household.journal.overview import Tally
 from stillroom.household.journal.stocks import Card
-from stillroom.reports.terminal.layout import plain_text
+from stillroom.reports.terminal.lists import plain_text
 from stillroom.reports.terminal.stock import stock_page
 
 SATURDAY = datetime.date(2026, 8, 15)

@@ -8,7 +8,7 @@ import pytest
 
 from stillroom.errors import CommandWrong
 from stillroom.reports.terminal.handbook import ask, handbook_json, handbook_page
-from stillroom.reports.terminal.layout import plain_text
+from stillroom.reports.terminal.lists import plain_text
 
 
 def said(**asked):

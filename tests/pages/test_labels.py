@@ -27,7 +27,7 @@ from stillroom.reports.print.labels import (
     planned_batches,
     recorded_batches,
 )
-from stillroom.reports.print.pdf_labels import label_pdf
+from stillroom.reports.print.pdf import label_pdf
 
 JUICE = Preserve("tomato juice, quart", "boiling-water canned", "quart jar", load=7, keeps_months=12.0)
 PEAS = Preserve("peas, frozen", "frozen", "tub", kept_in="freezer")
@@ -229,7 +229,7 @@ def test_html_prints_the_labels_in_the_same_places_and_pages():
 def test_random_sheets_and_names_are_never_drawn_outside_their_labels():
     """Two hundred labels of names of any length on sheets of any measures: each line begins and ends in its label."""
     rng = random.Random(8)
-    from stillroom.reports.print.pdf_labels import fitting_lines
+    from stillroom.reports.print.pdf import fitting_lines
     from stillroom.reports.print.pdf_text import signs, width_points
 
     signs()

@@ -11,14 +11,13 @@ from tests.small_kitchen import FRIDAY
 from stillroom.app.print import LabelsAsked, papers, standing_of, write_labels
 from stillroom.cli.entry_point import run
 from stillroom.handbook.cautions import PageCautions, fixed_block, handbook_blocks, page_cautions
-from stillroom.handbook.headspace import headspaces
+from stillroom.handbook.jars import headspaces
 from stillroom.handbook.lines import lines
 from stillroom.handbook.settle import settle
 from stillroom.household.records import Preserve
 from stillroom.household.standing import Standing
 from stillroom.reports.care import UNNUMBERED, canned_lines, explained, publications, source_words
-from stillroom.reports.print.cautions import care_paper
-from stillroom.reports.print.document import LETTER
+from stillroom.reports.print.document import LETTER, care_paper
 from stillroom.reports.print.html import html_page
 from stillroom.reports.print.lists import clock_sheet
 from stillroom.reports.print.pdf import pdf_page

@@ -7,7 +7,7 @@ import pytest
 
 from stillroom.app.batch import workbooks_in
 from stillroom.household.results.commands import AllPlanned, WorkbookDone
-from stillroom.reports.terminal.layout import plain_text
+from stillroom.reports.terminal.lists import plain_text
 from stillroom.reports.terminal.setup import plan_all_page
 from stillroom.workbook.ooxml.files.copies import write_list
 

@@ -13,7 +13,7 @@ from stillroom.household.results.rows import is_filled
 from stillroom.household.results.tables import tables
 from stillroom.reports.print.document import Points
 from stillroom.reports.print.plan import plan_paper
-from stillroom.reports.terminal.layout import plain_text
+from stillroom.reports.terminal.lists import plain_text
 from stillroom.reports.terminal.plan import (
     cautions,
     check_page,

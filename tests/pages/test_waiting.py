@@ -6,8 +6,8 @@ import time
 import pytest
 from rich.console import Console
 
-from stillroom.reports.terminal import layout
-from stillroom.reports.terminal.layout import Waiting
+from stillroom.reports.terminal import lists
+from stillroom.reports.terminal.lists import Waiting
 
 
 def console(*, terminal):
@@ -25,7 +25,7 @@ def test_nothing_is_shown_before_a_second_has_passed():
 
 def test_into_a_pipe_nothing_is_shown_at_all(monkeypatch):
     """However long it takes."""
-    monkeypatch.setattr(layout, "PATIENCE_SECONDS", 0.01)
+    monkeypatch.setattr(lists, "PATIENCE_SECONDS", 0.01)
     where = console(terminal=False)
     with Waiting(where, "reading"):
         time.sleep(0.1)
@@ -34,7 +34,7 @@ def test_into_a_pipe_nothing_is_shown_at_all(monkeypatch):
 
 def test_on_a_terminal_it_says_what_is_being_done_and_goes(monkeypatch):
     """The words follow, brackets are only brackets, and the line is erased at the end."""
-    monkeypatch.setattr(layout, "PATIENCE_SECONDS", 0.01)
+    monkeypatch.setattr(lists, "PATIENCE_SECONDS", 0.01)
     where = console(terminal=True)
     with Waiting(where, "reading [kitchen].xlsx") as sign:
         time.sleep(0.2)
@@ -48,7 +48,7 @@ def test_on_a_terminal_it_says_what_is_being_done_and_goes(monkeypatch):
 
 def test_it_goes_when_something_goes_wrong(monkeypatch):
     """The cursor comes back and the thread ends."""
-    monkeypatch.setattr(layout, "PATIENCE_SECONDS", 0.01)
+    monkeypatch.setattr(lists, "PATIENCE_SECONDS", 0.01)
     where = console(terminal=True)
 
     def fail():

@@ -9,7 +9,7 @@ from tests.small_kitchen import FRIDAY, KITCHEN
 
 from stillroom.app.print import papers, standing_of
 from stillroom.handbook.cautions import Caution, PageCautions
-from stillroom.household.measures import TABLESPOONS, in_cups_and_spoons
+from stillroom.handbook.jars import TABLESPOONS, in_cups_and_spoons
 from stillroom.household.records import Crop, Household, Ingredient, Kitchen, Lot, PlanLine, Preserve, RecordRow
 from stillroom.household.results.clock import Step
 from stillroom.reports.print.document import A4, LETTER

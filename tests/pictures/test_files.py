@@ -13,13 +13,13 @@ import pytest
 from tests.pictures.conftest import MAKERS
 from tests.samples import every
 
-from stillroom.app.print import write_pictures
+from stillroom.app.files import put_all
 from stillroom.errors import CouldNotWrite
 from stillroom.reports.charts.canvas import drawable
-from stillroom.reports.charts.coverage import coverage_picture
-from stillroom.reports.charts.gallery import pictures_of
+from stillroom.reports.charts.gallery import FORMATS, files_of, pictures_of
 from stillroom.reports.charts.picture import PAPER
 from stillroom.reports.charts.render import png_bytes, svg_bytes, svg_text
+from stillroom.reports.charts.stocks import coverage_picture
 from stillroom.reports.print.html import pictures_html
 from stillroom.workbook.ooxml.files.outputs import LIST
 
@@ -27,7 +27,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 AGAIN = """
 import hashlib, sys
 from tests.pictures.conftest import MAKERS
-from stillroom.reports.charts.coverage import coverage_picture
+from stillroom.reports.charts.stocks import coverage_picture
 from stillroom.reports.charts.render import png_bytes, svg_bytes
 picture = coverage_picture(MAKERS["tiny"]())
 sys.stdout.write(hashlib.sha256(png_bytes(picture) + svg_bytes(picture)).hexdigest())
@@ -134,14 +134,15 @@ def test_a_sign_of_formulas_is_only_a_sign(tiny):
 
 def test_all_pictures_are_written_with_their_alternatives(tiny, tmp_path):
     """Twice into one folder: the second time over the first, and nothing else lies there."""
-    for _ in range(2):
-        written = write_pictures(tiny, tmp_path / "pictures", ("svg",))
-    assert all(path.suffix == ".svg" for path, _ in written)
-    written = write_pictures(tiny, tmp_path / "pictures")
-    there = {one.name for one in (tmp_path / "pictures").iterdir()} - {LIST}
-    assert sorted(path.name for path, _ in written) == sorted(there)
-    assert all(alternative for _, alternative in written)
-    names = {path.name for path, _ in written}
+    folder = tmp_path / "pictures"
+    for formats in (("svg",), ("svg",), FORMATS):
+        files = list(files_of(tiny, formats))
+        written = put_all(folder, [(folder / name, content) for name, content, _ in files])
+        assert {path.suffix for path in written} == {f".{ending}" for ending in formats}
+    there = {one.name for one in folder.iterdir()} - {LIST}
+    assert sorted(path.name for path in written) == sorted(there)
+    assert all(alternative for _, _, alternative in files)
+    names = {path.name for path in written}
     whole = ("winter_list", "freezer", "jars_left", "where_it_goes", "season_so_far", "day_1")
     assert {f"{name}.{ending}" for name in whole for ending in ("png", "svg")} <= names
 
@@ -167,12 +168,11 @@ def test_the_page_of_all_pictures_is_valid_and_stands_alone(shown):
         assert html.escape(picture.alternative) in page
 
 
-def test_a_place_that_cannot_be_written_to_is_said(tiny, tmp_path, monkeypatch):
+def test_a_place_that_cannot_be_written_to_is_said(tmp_path):
     """As a sentence; here the folder is a file."""
-    monkeypatch.setattr("stillroom.app.print.files_of", lambda *_: iter([("a.png", b"", "a.")]))
     (tmp_path / "file").write_text("")
     with pytest.raises(CouldNotWrite, match="cannot be written to"):
-        write_pictures(tiny, tmp_path / "file")
+        put_all(tmp_path / "file", [(tmp_path / "file" / "a.png", b"")])
 
 
 def test_the_drawing_library_is_not_imported_before_something_is_drawn():

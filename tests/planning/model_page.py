@@ -71,6 +71,8 @@ def page() -> str:
         "### Gaps and tolerances\n",
         *gaps(),
         "\n" + FOOT.format(patient=solve.PATIENT_NODES),
+        "## Today and tomorrow stay\n",
+        text_of(solve.find_near_lines),
         "## Stronger bounds before the last objective\n",
         "### valid_inequalities\n",
         text_of(cuts.valid_inequalities),

@@ -23,7 +23,7 @@ from stillroom.household.records import (
     ShelfRow,
     Tighter,
 )
-from stillroom.household.results.few import few_frozen_words, few_words
+from stillroom.household.results.messages import few_frozen_words, few_words
 from stillroom.household.results.sums import Sums
 from stillroom.household.results.tables import tables
 from stillroom.planning.moving import move_sessions

@@ -24,8 +24,7 @@ from stillroom.household.records import (
     Target,
 )
 from stillroom.household.simulation.random import Draw
-from stillroom.household.simulation.state import SeasonState
-from stillroom.household.simulation.work import work
+from stillroom.household.simulation.state import SeasonState, work
 
 END = day(13)
 

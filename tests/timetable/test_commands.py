@@ -8,7 +8,7 @@ from tests.small_kitchen import FRIDAY, KITCHEN, build
 
 from stillroom.app.day import day_view
 from stillroom.cli import run
-from stillroom.reports.terminal.layout import plain_text
+from stillroom.reports.terminal.lists import plain_text
 
 
 def table_rows(path, name):

@@ -19,9 +19,8 @@ from stillroom.household.results.bottlenecks import Range
 from stillroom.planning.bottlenecks import find_bottlenecks
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.solve import plan
-from stillroom.timetable.clock import on_the_clock
+from stillroom.timetable.clock import most_alone, on_the_clock
 from stillroom.timetable.schedule import sessions_of_plan
-from stillroom.timetable.trim import most_alone
 
 FOUR_BURNERS = {"kitchen": {"burners": 4.0}}
 

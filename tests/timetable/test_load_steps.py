@@ -7,9 +7,8 @@ from pathlib import Path
 import pytest
 
 from stillroom.handbook.lines import lines
-from stillroom.handbook.processes import all_processes
+from stillroom.handbook.processes import all_processes, waits_of
 from stillroom.handbook.tables import table
-from stillroom.handbook.waits import waits_of
 from stillroom.household.audit.hours import jobs, stove_in
 from stillroom.household.audit.tally import Tally
 from stillroom.household.plan import Period, Plan

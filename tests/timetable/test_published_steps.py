@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from tests.timetable.test_load_steps import DAY, home, preserve
 
-from stillroom.handbook.headspace import headspace_text
+from stillroom.handbook.jars import headspace_text
 from stillroom.handbook.lines import lines
 from stillroom.handbook.processes import PRESSURE, at_altitude, by_line
 from stillroom.timetable.clock import on_the_clock

@@ -10,9 +10,8 @@ import sys
 
 import pytest
 
-from stillroom.cli import entry_point, run
-from stillroom.web import launchers
-from stillroom.web.launchers import launcher
+from stillroom.cli import entry_point, kitchen, run
+from stillroom.cli.kitchen import launcher
 
 ODD = ['/opt/my $tools "x" 100%/python', "-m", "stillroom", "open"]
 
@@ -66,7 +65,7 @@ def test_in_a_self_contained_folder_it_is_the_program_itself(tmp_path, monkeypat
     monkeypatch.setattr(sys, "frozen", True, raising=False)
     monkeypatch.setattr(sys, "platform", "darwin")
     monkeypatch.setattr(sys, "executable", "/opt/stillroom/stillroom")
-    path = launchers.put_launcher(tmp_path)
+    path = kitchen.put_launcher(tmp_path)
     assert path.read_text(encoding="utf-8") == "#!/bin/sh\nexec /opt/stillroom/stillroom open\n"
 
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from stillroom.household.names import either
 from stillroom.household.text import format_number
 from stillroom.household.units import COUNT_WORDS, SPELLINGS, UNITS
-from stillroom.workbook.schema.schema import Column, Table, input_tables, output_tables
+from stillroom.workbook.schema import Column, Table, input_tables, output_tables
 
 KINDS = {
     "text": "text",

@@ -11,9 +11,8 @@ from stillroom.household.results.commands import Addition, Adoption, Receipt
 from stillroom.household.text import format_list
 from stillroom.reports.problems import sentences
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.starter.add import add_crops
 from stillroom.workbook.starter.first_rows import Filling
-from stillroom.workbook.starter.start import Adopted, adopt, started, stopped
+from stillroom.workbook.starter.start import Adopted, add_crops, adopt, started, stopped
 from stillroom.workbook.writer.notices import count_writing
 
 __all__ = ["Adoption", "Filling", "add_to_workbook", "adopt_workbook", "adoption_of", "start_workbook"]

@@ -15,13 +15,12 @@ from stillroom.app.parallel import Done, crew_for, refuse_workers, spread
 from stillroom.app.plan import Reading, read_book
 from stillroom.app.write_plan import Queued, has_plan, queue_found, standing_plan
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError, WorkbookRefused
-from stillroom.household.progress import Progress
+from stillroom.household.plan import Progress
 from stillroom.household.results.commands import AllPlanned, WorkbookDone
 from stillroom.household.results.rows import Row, is_filled, number_in
 from stillroom.household.units import UNITS
 from stillroom.reports.json import text
-from stillroom.reports.problems import line, reason
-from stillroom.reports.refused import error_lines
+from stillroom.reports.problems import error_lines, line, reason
 from stillroom.reports.terminal.setup import plan_all_object, plan_all_page
 from stillroom.version import VERSION
 from stillroom.workbook.ooxml.book import Book

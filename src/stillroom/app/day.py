@@ -20,10 +20,9 @@ from stillroom.household.results.rows import Row, day_in, text_in
 from stillroom.household.text import format_clock, format_full_date
 from stillroom.household.units import MeasureWrong
 from stillroom.reports.care import canned_lines, explained
-from stillroom.reports.json import tables_object, text
-from stillroom.reports.refused import errors_object
+from stillroom.reports.json import errors_object, tables_object, text
 from stillroom.reports.terminal.day import day_page
-from stillroom.reports.terminal.refused import with_errors
+from stillroom.reports.terminal.plan import with_errors
 from stillroom.timetable.audit import too_much_to_freeze
 from stillroom.timetable.schedule import Session, sessions_of_lines, sessions_of_plan
 from stillroom.timetable.text import clock_messages, message, row_of

@@ -24,15 +24,13 @@ from dataclasses import replace
 from stillroom.errors import NoPlanInTime
 from stillroom.household.audit.hours import hands_in, hours_of_row, hours_there, in_equipment, stove_in
 from stillroom.household.audit.tally import Tally
-from stillroom.household.plan import Plan, periods
-from stillroom.household.progress import Progress
+from stillroom.household.plan import Plan, Progress, periods
 from stillroom.household.records import STOVE_FREE, Household, Tighter
 from stillroom.household.results.clock import DayOnClock
 from stillroom.household.text import format_long_date, format_minutes, format_moment
-from stillroom.timetable.clock import on_the_clock
+from stillroom.timetable.clock import alone_on_their_days, days_alike, holds, most_alone, on_the_clock, that_fit
 from stillroom.timetable.latest import latest_start
 from stillroom.timetable.schedule import Session, sessions_of_plan
-from stillroom.timetable.trim import alone_on_their_days, days_alike, holds, most_alone, that_fit
 
 PLANS_BY_HOURS = 3
 """So many plans are tried with fewer hours, before each day keeps to what was found to fit."""

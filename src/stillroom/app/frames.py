@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, cast
 from stillroom.app.files import put_all
 from stillroom.household.results.rows import Row, Value
 from stillroom.reports.json import snake
-from stillroom.workbook.schema.schema import tables as schema_tables
+from stillroom.workbook.schema import tables as schema_tables
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -17,8 +17,7 @@ from stillroom.household.merging import BOTH, MINE, THEIRS, Merged, Question, Tw
 from stillroom.household.names import key
 from stillroom.household.results.commands import Receipt
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.ooxml.files.copies import common_ancestor, copy_name, listed, set_aside, write_list
-from stillroom.workbook.ooxml.files.history import history
+from stillroom.workbook.ooxml.files.copies import common_ancestor, copy_name, history, listed, set_aside, write_list
 from stillroom.workbook.ooxml.files.lock import locked
 from stillroom.workbook.ooxml.files.put import put
 from stillroom.workbook.reader import household as read

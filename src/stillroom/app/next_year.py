@@ -23,7 +23,7 @@ from stillroom.reports.problems import gathered, line
 from stillroom.reports.terminal.next_year import next_year_object, next_year_page
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.reader import household as read
-from stillroom.workbook.reader.past_years import read_past
+from stillroom.workbook.reader.record import read_past
 from stillroom.workbook.writer.next_year import write_next_year
 
 if TYPE_CHECKING:

@@ -26,9 +26,8 @@ from stillroom.household.results.commands import Entry
 from stillroom.household.results.rows import Row
 from stillroom.household.results.sums import keeps_until
 from stillroom.household.text import format_long_date
-from stillroom.reports.json import as_json, problems_object, tables_object, text
-from stillroom.reports.refused import errors_object
-from stillroom.reports.terminal.refused import with_errors
+from stillroom.reports.json import as_json, errors_object, problems_object, tables_object, text
+from stillroom.reports.terminal.plan import with_errors
 from stillroom.reports.terminal.stock import (
     STOCK_PROBLEMS,
     stock_page,
@@ -37,7 +36,7 @@ from stillroom.reports.terminal.stock import (
     yields_object,
     yields_page,
 )
-from stillroom.reports.terminal.today import eat_first_page, today_object, today_page
+from stillroom.reports.terminal.today import to_eat_page, today_object, today_page
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.writer import plan as write
@@ -110,7 +109,7 @@ def today_json(reading: Reading) -> str:
 
 def eat_first_view(reading: Reading) -> RenderableType:
     """What goes out of date first for the terminal: all of the shelf, not only what is due soon, and the freezer."""
-    return with_errors(reading.household, eat_first_page(all_to_eat(reading)))
+    return with_errors(reading.household, to_eat_page(all_to_eat(reading)))
 
 
 def eat_first_json(reading: Reading) -> str:

@@ -23,8 +23,7 @@ from stillroom.household.journal.events import MadeLine, made_lines, made_twice,
 from stillroom.household.journal.fingerprint import digest, recounted
 from stillroom.household.journal.learning import Learned, learned, learned_problems, with_learned
 from stillroom.household.journal.overview import failed_seals, not_recorded
-from stillroom.household.plan import Plan
-from stillroom.household.progress import Progress, no_progress
+from stillroom.household.plan import Plan, Progress, no_progress
 from stillroom.household.records import Household, PlanLine
 from stillroom.household.results import tables as answer
 from stillroom.household.results.bottlenecks import WouldHelp, would_help_from

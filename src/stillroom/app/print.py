@@ -24,9 +24,7 @@ from stillroom.reports.care import canned_lines
 from stillroom.reports.charts.gallery import FORMATS, files_of, picture_file, pictures_of
 from stillroom.reports.charts.picture import Shown
 from stillroom.reports.charts.review import review_pictures
-from stillroom.reports.print.cautions import care_paper
-from stillroom.reports.print.document import Paper, PaperSize, paper_size
-from stillroom.reports.print.errors import with_error_section
+from stillroom.reports.print.document import Paper, PaperSize, care_paper, paper_size, with_error_section
 from stillroom.reports.print.html import html_page, label_html, pictures_html
 from stillroom.reports.print.labels import (
     Label,
@@ -45,13 +43,12 @@ from stillroom.reports.print.lists import (
     wash_page,
     winter_sheet,
 )
-from stillroom.reports.print.pdf import pdf_page
-from stillroom.reports.print.pdf_labels import label_pdf
+from stillroom.reports.print.pdf import label_pdf, pdf_page
 from stillroom.reports.print.plan import plan_paper
 from stillroom.reports.print.review import review_paper
 from stillroom.reports.print.week import SheetDay, Tables, morning_of, sheet_days, week_sheet
 from stillroom.reports.print.wrong import wrong_page
-from stillroom.reports.refused import lines_with_errors
+from stillroom.reports.problems import lines_with_errors
 from stillroom.timetable.clock import by_day
 from stillroom.workbook.ooxml.files.put import why_not
 from stillroom.workbook.writer.notices import times_written
@@ -390,13 +387,6 @@ def all_picture_files(standing: Standing, folder: Path) -> Iterator[tuple[Path, 
     yield folder / PICTURES_PAGE, pictures_html(standing.title, pictures_of(shown)).encode()
     for name, content, _ in files_of(shown):
         yield folder / PICTURES / name, content
-
-
-def write_pictures(shown: Shown, folder: Path, formats: Sequence[str] = ("png", "svg")) -> list[tuple[Path, str]]:
-    """Write every picture into a folder; return each file with its text alternative. Raises CouldNotWrite."""
-    files = list(files_of(shown, formats))
-    written = put_all(folder, [(folder / name, content) for name, content, _ in files])
-    return [(path, spoken) for path, (_, _, spoken) in zip(written, files, strict=True)]
 
 
 def write_review(reading: Reading, found: Review, folder: Path, *, replace: bool = False) -> list[str]:

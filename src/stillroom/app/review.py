@@ -15,17 +15,16 @@ from stillroom.handbook.lines import lines
 from stillroom.handbook.planting import Planting, published_planting
 from stillroom.household.journal.past_years import known_until, with_past
 from stillroom.household.records import Household
-from stillroom.household.results.past_bottlenecks import NOTE, past_in
+from stillroom.household.results.bottlenecks import PAST_NOTE, past_in
 from stillroom.household.results.review import Review, review, review_tables
 from stillroom.household.results.review.planting import GardenNeeds, garden_needs
 from stillroom.household.units import POUND_KG
-from stillroom.reports.json import as_json, plain, tables_object, text
+from stillroom.reports.json import as_json, errors_object, plain, tables_object, text
 from stillroom.reports.problems import line
-from stillroom.reports.refused import errors_object
-from stillroom.reports.terminal.refused import with_errors
+from stillroom.reports.terminal.plan import with_errors
 from stillroom.reports.terminal.review import garden_object, garden_page, review_page
-from stillroom.workbook.reader.past_years import read_past
-from stillroom.workbook.schema.schema import output_tables
+from stillroom.workbook.reader.record import read_past
+from stillroom.workbook.schema import output_tables
 from stillroom.workbook.writer.notices import count_writing
 from stillroom.workbook.writer.plan import notes_in, write_tables
 
@@ -44,7 +43,7 @@ def review_of(reading: Reading) -> Review:
     Before the first weighing of a next year it goes up to the last record: what is eaten until then is not known yet.
     """
     foods, published = foods_of(reading.typed), published_of(reading.household)
-    ran_short = past_in(notes_in(reading.book).get(NOTE, ""))
+    ran_short = past_in(notes_in(reading.book).get(PAST_NOTE, ""))
     years, problems = all_years(reading)
     return replace(review(years, reading.household, foods, published, ran_short), problems=problems)
 

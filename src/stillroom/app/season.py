@@ -13,8 +13,7 @@ from stillroom.app.frames import frame, heading_of, rows_of
 from stillroom.app.parallel import Crew, Done, crew_for, refuse_workers, spread
 from stillroom.app.plan import read_and_plan
 from stillroom.errors import CommandWrong
-from stillroom.household.plan import Plan
-from stillroom.household.progress import Progress, no_progress
+from stillroom.household.plan import Plan, Progress, no_progress
 from stillroom.household.records import Household
 from stillroom.household.simulation.outcome import SeasonAsked, SeasonFound, SeasonPlayed, ran_out, surplus, targets_met
 from stillroom.household.simulation.random import Uncertainty, learned_spread
@@ -22,9 +21,8 @@ from stillroom.household.text import format_number
 from stillroom.planning.rolling.replay import Settings, in_its_days, play_some, require_feasible, task
 from stillroom.reports.charts.gallery import FORMATS, picture_file
 from stillroom.reports.charts.season import likely_picture
-from stillroom.reports.json import as_json, text
-from stillroom.reports.refused import errors_object
-from stillroom.reports.terminal.refused import with_errors
+from stillroom.reports.json import as_json, errors_object, text
+from stillroom.reports.terminal.plan import with_errors
 from stillroom.reports.terminal.season import season_object, season_page
 
 if TYPE_CHECKING:

@@ -17,13 +17,18 @@ from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.household.journal.events import MadeLine, still_to_do
 from stillroom.household.journal.fingerprint import counted_text, parts, parts_in, parts_text, why_words
 from stillroom.household.journal.typed_cells import changes, listed, packed, unpacked
-from stillroom.household.plan import Hedge, ObjectiveResult, objectives_from, objectives_text
-from stillroom.household.progress import Progress, no_progress
+from stillroom.household.plan import Hedge, ObjectiveResult, Progress, no_progress, objectives_from, objectives_text
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household
-from stillroom.household.results import past_bottlenecks
-from stillroom.household.results.bottlenecks import WouldHelp
+from stillroom.household.results.bottlenecks import (
+    PAST_NOTE,
+    Past,
+    WouldHelp,
+    past_in,
+    past_text,
+    with_gains,
+    with_plan,
+)
 from stillroom.household.results.commands import Receipt
-from stillroom.household.results.past_bottlenecks import Past, past_in, past_text, with_gains, with_plan
 from stillroom.household.results.rows import Row
 from stillroom.household.results.shortages import containers_lost
 from stillroom.household.results.sums import Sums
@@ -208,7 +213,7 @@ def queue_plan(
     if with_deadlines:
         tonight.fill_deadlines(found, progress)
     progress("writing the workbook")
-    kept = {write.WOULD_HELP: "" if helps is None else helps.text, past_bottlenecks.NOTE: past_note(found, gains)}
+    kept = {write.WOULD_HELP: "" if helps is None else helps.text, PAST_NOTE: past_note(found, gains)}
     why = queue_tables(found, {**kept, **more})
     suppose.fill_suppose(found.reading, household, plan, progress, in_time=found.time_limit_seconds is None)
     if with_bottlenecks:
@@ -248,7 +253,7 @@ def queue_tables(found: PlanFound, more: Notes) -> list[str]:
 
 def past_note(found: PlanFound, gains: Sequence[Past]) -> str:
     """Return the note of the bottlenecks of the plans so far with those of a new plan, and what more would add."""
-    past = past_in(notes_in(found.reading.book).get(past_bottlenecks.NOTE, ""))
+    past = past_in(notes_in(found.reading.book).get(PAST_NOTE, ""))
     day = found.household.kitchen.first_day
     sums = Sums(dataclasses.replace(found.reading.household, plan_lines=found.reading.typed.plan_lines), found.plan)
     lost = containers_lost(sums, found.tables["Coverage"])

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from rich.console import Console, RenderableType
 
     from stillroom.app.frames import Tables
-    from stillroom.reports.terminal.layout import Waiting
+    from stillroom.reports.terminal.lists import Waiting
 
 
 TURNING = dict.fromkeys([0x061C, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A)])
@@ -71,7 +71,7 @@ def show(page: RenderableType) -> None:
     elif sys.stdout.isatty():
         out().print(page)
     else:
-        print(reports.terminal.layout.plain_text(page))
+        print(reports.terminal.lists.plain_text(page))
 
 
 @contextmanager
@@ -93,7 +93,7 @@ def show_files(files: Sequence[Path]) -> None:
 
 def waiting(path: Path, doing: str = "reading") -> Waiting:
     """Return a spinner that shows what is being done with a workbook; it begins by reading it."""
-    return reports.terminal.layout.Waiting(out(stderr=True), f"{doing} {path.name}")
+    return reports.terminal.lists.Waiting(out(stderr=True), f"{doing} {path.name}")
 
 
 def show_lines(lines: Iterable[str], *, as_json: bool = False) -> None:

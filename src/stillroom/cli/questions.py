@@ -154,7 +154,7 @@ def why(
     """Explain why something is short or left out."""
     with waiting(file) as spinner:
         asked = (file, name, datetime.date.today(), spinner.update)
-        answer = [use_cases.why.why_json(*asked)] if as_json else use_cases.why.why(*asked)
+        answer = [use_cases.bottlenecks.why_json(*asked)] if as_json else use_cases.bottlenecks.why(*asked)
     print(answer[0]) if as_json else show_lines(answer)
 
 

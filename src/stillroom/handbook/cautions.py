@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from stillroom.handbook.foods import LOW_ACID, kinds
-from stillroom.handbook.headspace import headspaces, headspaces_text
 from stillroom.handbook.ingredients import parts
+from stillroom.handbook.jars import headspaces, headspaces_text
 from stillroom.handbook.lines import Line, lines
 from stillroom.handbook.names import plain
 from stillroom.handbook.processes import CANNED, PRESSURE

@@ -1,14 +1,17 @@
-"""Jar sizes: the published size a container counts as, and amounts written in kitchen measures."""
+"""Jars: the published size a container counts as, the headspace of each product, and amounts in kitchen measures."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from types import MappingProxyType
 
 from stillroom.handbook.names import tokens
+from stillroom.handbook.tables import table
 from stillroom.household.records import Container
+from stillroom.household.text import format_amount, format_fraction, format_list, plural
 from stillroom.household.units import POUND_KG, UNITS
 
 QUART_LITRES, PINT_LITRES = UNITS["quart"].factor, UNITS["pint"].factor
@@ -161,3 +164,119 @@ def is_jar(container: Container) -> bool:
     if words & OTHER_KINDS or set(tokens(container.name)) & OTHER_MATERIALS:
         return False
     return bool({"jar", "mason", "glass"} & (words | set(tokens(container.name))))
+
+
+INCHES = {0.125: "1/8", 0.25: "1/4", 0.5: "1/2", 0.75: "3/4"}
+SEE_GUIDE = "see the guide"
+"""Where the tables have no headspace, none is made up."""
+
+
+@dataclass(frozen=True)
+class Headspace:
+    """The headspace of a product in inches, with its source; `note` has a figure that holds for some jars only."""
+
+    inches: float
+    source: str
+    note: str = ""
+
+    @property
+    def text(self) -> str:
+        """
+        Return the headspace in words.
+
+        >>> [Headspace(inches, "").text for inches in (0.125, 0.5, 1.0, 1.25)]
+        ['1/8 inch', '1/2 inch', '1 inch', '1 1/4 inches']
+        """
+        whole, part = divmod(self.inches, 1)
+        figures = " ".join(text for text in (f"{whole:g}" if whole else "", INCHES[part] if part else "") if text)
+        return f"{figures} inch{'es' if self.inches > 1 else ''}"
+
+
+@lru_cache(maxsize=1)
+def headspaces() -> dict[str, Headspace]:
+    """Return the headspace of every product that has one, by product."""
+    found: dict[str, Headspace] = {}
+    for row in table("headspace"):
+        note = row["note"] if any(sign.isdigit() for sign in row["note"]) else ""
+        if row["product"]:
+            found.setdefault(row["product"], Headspace(float(row["headspace_in"]), row["source"], note))
+    return found
+
+
+def headspace_text(product: str | None) -> str:
+    """
+    Return the headspace of a product as it is printed, with its note.
+
+    >>> headspace_text("tomato juice"), headspace_text("moonstones")
+    ('1/2 inch headspace', 'headspace: see the guide')
+    """
+    found = headspaces().get(product or "")
+    if found is None:
+        return f"headspace: {SEE_GUIDE}"
+    return f"{found.text} headspace" + (f" ({found.note})" if found.note else "")
+
+
+def headspaces_text(products: Sequence[str], others: Sequence[str] = ()) -> str:
+    """
+    Return the headspace of several products, the smallest first; `others` are named as not in the tables.
+
+    >>> headspaces_text(["green beans", "tomato juice", "sauerkraut"], ["relish"])
+    '1/2 inch for tomato juice, sauerkraut; 1 inch for green beans; relish: see the guide'
+    """
+    by_inches: dict[float, list[str]] = {}
+    unknown = list(others)
+    for product in dict.fromkeys(products):
+        if product in headspaces():
+            by_inches.setdefault(headspaces()[product].inches, []).append(product)
+        else:
+            unknown.append(product)
+    words = [f"{Headspace(inches, '').text} for {format_list(by_inches[inches])}" for inches in sorted(by_inches)]
+    words += [f"{format_list(unknown)}: {SEE_GUIDE}"] if unknown else []
+    return "; ".join(words)
+
+
+TABLESPOONS = {"tsp": 1 / 3, "tbsp": 1.0, "cup": 16.0}
+STEPS = {"tsp": 0.25, "tbsp": 0.5, "cup": 0.25}
+SMALL = {"g": 1.0, "ml": 1.0, "kg": 0.05, "L": 0.05}
+"""The smallest steps measured in these units; a quarter in any other."""
+
+
+def measured(amount: float, unit: str) -> str:
+    """
+    Return an amount of something bought, rounded up so that it is never less acid than the recipe takes.
+
+    >>> measured(14, "tbsp"), measured(1.35, "cup"), measured(0.375, "tsp"), measured(2, "cup")
+    ('¾ cup and 2 tbsp', '1¼ cups and 2 tbsp', '½ tsp', '2 cups')
+    >>> measured(210.2, "ml"), measured(1.03, "lb"), measured(0.4, "L")
+    ('211 ml', '1¼ lb', '0.4 L')
+    """
+    if unit in TABLESPOONS:
+        return in_cups_and_spoons(amount * TABLESPOONS[unit])
+    step = SMALL.get(unit, 0.25)
+    up = math.ceil(amount / step - 1e-6) * step
+    figures = format_amount(up, unit) if unit in SMALL else format_fraction(up, step)
+    return f"{figures} {plural(up, unit)}".strip()
+
+
+def in_cups_and_spoons(tablespoons: float) -> str:
+    """
+    Return a small volume in the largest measures it fills, the rest rounded up.
+
+    >>> in_cups_and_spoons(4), in_cups_and_spoons(2.6), in_cups_and_spoons(0.5), in_cups_and_spoons(15.9)
+    ('¼ cup', '3 tbsp', '1½ tsp', '1 cup')
+    """
+    if tablespoons < 1 - 1e-6:
+        return part(tablespoons * 3, "tsp")
+    if tablespoons < 4 - 1e-6:
+        return part(tablespoons, "tbsp")
+    cups = math.floor(tablespoons / 4 + 1e-6) / 4
+    rest = math.ceil((tablespoons - 16 * cups) / STEPS["tbsp"] - 1e-6) * STEPS["tbsp"]
+    if rest >= 4:
+        return part(cups + 0.25, "cup")
+    return part(cups, "cup") + (f" and {part(rest, 'tbsp')}" if rest > 0 else "")
+
+
+def part(amount: float, unit: str) -> str:
+    """Return an amount of one measure, rounded up to its marks."""
+    up = math.ceil(amount / STEPS[unit] - 1e-6) * STEPS[unit]
+    return f"{format_fraction(up, STEPS[unit])} {plural(up, unit)}"

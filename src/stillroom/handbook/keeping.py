@@ -13,7 +13,7 @@ from stillroom.handbook.lines import Line
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.not_canned import lines_by, own_ferment_lines
 from stillroom.handbook.tables import table
-from stillroom.household.best_by import best_by
+from stillroom.household.plan import best_by
 from stillroom.household.records import Crop, Household, Lot, Preserve, ShelfRow
 
 CANNED_MONTHS = 12.0

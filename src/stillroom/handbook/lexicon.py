@@ -60,6 +60,7 @@ _IN_ORDER = (
 _LETTERS = re.compile(r"(?<!\S)(?:[a-z] ){2,}[a-z](?!\S)")
 """A word with a space after each letter."""
 _JOINED = re.compile(r" (?:with|in|w) ")
+_FROM = re.compile(r"(.+?) from ")
 _PARTED = re.compile(r"[,;:()/]|\s[-\u2013\u2014]\s")
 DISHES = frozenset({"dish", "alcohol", "meat or dish"})
 DONE_TO = frozenset({"state", "cooked before"})
@@ -214,6 +215,7 @@ def read(name: str) -> Reading:
     strict = [_cover(frozenset(_words(text))) for text in with_letters(name)]
     if not found.others:
         strict += [_cover(frozenset(_words(text))) for text in _with_something(name)]
+        strict += [_cover(frozenset(_words(text))) for text in _FROM.findall(plain(name))[:1]]
         ends = (other for other in _ends_with(name) if other.kind not in found.foods)
         strict += [Reading(others=frozenset(ends))]
     if found.unknown:
@@ -287,6 +289,91 @@ def misspelled_as(name: str, foods: frozenset[str]) -> Reading | None:
     return right[0] if right else None
 
 
+_SOUNDS = (
+    (re.compile(r"ph|gh(?=t)"), "f"), (re.compile(r"s?ch|sh|tch"), "C"), (re.compile(r"wh"), "w"),
+    (re.compile(r"c(?=[eiy])|z"), "s"), (re.compile(r"[ckq]+u?(?=[aeiouy])|[ckq]+"), "k"), (re.compile(r"^kn"), "n"),
+    (re.compile(r"ea|ee|ei|ie|ye|y(?![aeou])"), "i"), (re.compile(r"oa|ow"), "o"), (re.compile(r"(.)\1"), r"\1"),
+    (re.compile(r"(?<=...)e$"), ""),
+)  # fmt: skip
+"""What is written in several ways and sounds alike, in English; in this order."""
+FEWEST_CONSONANTS = 5
+"""Of a word that is heard by its consonants alone."""
+
+
+def _sounds(word: str) -> tuple[str, str]:
+    """
+    Return how a word sounds, and its consonants alone, empty where they are few.
+
+    >>> _sounds("wite")[0] == _sounds("white")[0], _sounds("shantrelle")[1] == _sounds("chanterelle")[1]
+    (True, True)
+    """
+    for pattern, sound in _SOUNDS:
+        word = pattern.sub(sound, word)
+    consonants = word[:1] + re.sub("[aeiou]", "", word[1:])
+    return word, consonants if len(consonants) >= FEWEST_CONSONANTS else ""
+
+
+_FIRST_LETTERS = ("ckqsz", "fp", "kn", "aeiouy")
+"""Letters that may begin words which sound the same."""
+
+
+@lru_cache(maxsize=512)
+def _sounding_like(word: str) -> frozenset[str]:
+    """Return the words of the lists that sound the same; short ones have as many letters, or one more or less."""
+    first = frozenset("".join(group for group in (word[0], *_FIRST_LETTERS) if word[0] in group))
+    longest = len(word) + (1 if len(word) < LONG_WORD else LONG_WORD)
+    near = (other for other in _known() if other[0] in first and len(word) * 2 - longest <= len(other) <= longest)
+    return frozenset(other for other in near if set(_sounds(word)) & set(filter(None, _sounds(other))))
+
+
+SHORTEST_HEARD = 4
+"""Letters."""
+LONG_WORD = 6
+"""Letters, from which on the number of letters of a word that sounds the same does not matter."""
+
+
+@lru_cache(maxsize=4096)
+def heard_as(name: str, owners: Words = frozenset()) -> tuple[Reading, ...]:
+    """
+    Return what a name says with one unknown word, but its owner, written as a listed word that sounds the same.
+
+    >>> [sorted(one.foods) for one in heard_as("wite peaches") if not one.others]
+    [['white peaches']]
+    """
+    words = _words(name)
+    unknown = (word for word in words if word not in _known() | owners and len(word) >= SHORTEST_HEARD)
+    return tuple(
+        _cover(frozenset({right, *words}) - {word})
+        for word in unknown
+        if word.isalpha()
+        for right in sorted(_sounding_like(word))
+    )
+
+
+LOOKS = frozenset({"color", "size"})
+"""The general words that many varieties are called by."""
+
+
+@lru_cache(maxsize=1)
+def _looks() -> frozenset[str]:
+    """Return the words for a color or a size."""
+    return frozenset(word for row in table("general_words") if row["kind"] in LOOKS for word in listed(row["words"]))
+
+
+def varieties_named(name: str) -> frozenset[str]:
+    """
+    Return the foods that have a variety of just these several words, though each word is a general one.
+
+    >>> varieties_named("Crimson Sweet"), varieties_named("sweet crimson")
+    (frozenset({'melons'}), frozenset({'melons'}))
+    """
+    bag = frozenset(_words(name))
+    if bag <= _looks():
+        return frozenset()
+    owners = (row.sense.foods for words, row in _in(bag) if row.needs and words == bag and len(words) > 1)
+    return frozenset().union(*owners)
+
+
 def _one_letter_off(word: str, exchanged: int) -> frozenset[str]:
     cuts = [(word[:place], word[place:]) for place in range(len(word) + 1)]
     found = {start + rest[1:] for start, rest in cuts if rest}
@@ -339,16 +426,16 @@ def variety_of(name: str, foods: frozenset[str]) -> bool:
     return False
 
 
-def is_variety_beside_noun(phrase: str, foods: frozenset[str]) -> bool:
+def is_variety_beside_noun(phrase: str, foods: frozenset[str], typed: str = "") -> bool:
     """
-    Return whether a variety is listed with the noun of one of these foods behind it.
+    Return whether a variety is listed with the noun of one of these foods, or with what was typed, behind it.
 
     >>> [is_variety_beside_noun(name, frozenset({"tomato"})) for name in ("fantastic", "haden")]
     [True, False]
     """
     words = frozenset(phrase.split())
     for food in foods:
-        for noun in _nouns().get(food, frozenset()) | {food.split()[-1]}:
+        for noun in _nouns().get(food, frozenset()) | {food.split()[-1], *_words(typed)[-1:]}:
             whole = words | {noun}
             if any(names == whole and row.sense.foods & foods for names, row in _in(whole)):
                 return True
@@ -377,11 +464,42 @@ def _ends_with(name: str) -> Iterator[Other]:
         words = _words(part)
         if any(f"\n{' '.join(words[start:])}\n" in phrases for start in range(len(words) - 1)):
             continue
+        yield from _thing_behind(part)
         single = _cover(frozenset(words[-1:])) if words else Reading()
         yield from (other for other in single.others if other.kind in DISHES)
         yield from (Other(words[-1], food) for food in single.foods & AT_THE_END)
         if words and words[-1] in CRISPS and _cover(frozenset(words[:-1])).possible:
             yield Other(words[-1], "dish")
+
+
+LONGEST_BEHIND = 3
+"""Words of the longest phrase of the table of things that stand behind a food."""
+
+
+def _thing_behind(part: str) -> Iterator[Other]:
+    """
+    Yield what a part of a name is when it ends with a food and a word that makes another thing of it.
+
+    >>> [other.phrase for text in ("sweet potato slips", "slips, sweet potato") for other in _thing_behind(text)]
+    ['slip']
+    """
+    words = [word if word == "greens" else singular(word) for word in raw_words(part) if word != "s"]
+    for size in range(1, min(LONGEST_BEHIND, len(words) - 1) + 1):
+        found = _behind_a_food().get(" ".join(words[-size:]))
+        before = words[: len(words) - size][-2:]
+        foods = frozenset[str]().union(*(_cover(frozenset(before[start:])).possible for start in range(len(before))))
+        if found is not None and foods - found.instead_of:
+            yield found
+
+
+@lru_cache(maxsize=1)
+def _behind_a_food() -> dict[str, Other]:
+    """Return the phrases that make another thing of the food before them, and the foods that stay themselves."""
+    return {
+        phrase: Other(phrase, row["kind"], frozenset(listed(row["may_be"])))
+        for row in table("behind_a_food")
+        for phrase in listed(row["words"])
+    }
 
 
 NEVER_BEHIND = frozenset({"quality", "taste", "ripeness", "owner", "other words"})

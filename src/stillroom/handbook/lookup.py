@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from stillroom.handbook.foods import LOW_ACID, kinds_named
-from stillroom.handbook.headspace import headspaces
-from stillroom.handbook.jars import JARS
+from stillroom.handbook.jars import JARS, headspaces
 from stillroom.handbook.keeping import DAYS_A_MONTH, format_months
 from stillroom.handbook.lines import Line, lines
 from stillroom.handbook.names import holds_phrase, plain, tokens, with_letters
@@ -56,7 +55,7 @@ JAR_WORDS = {"litre": "quart", "liter": "quart", "l": "quart", "qt": "quart", "p
 """Other words for a jar of the tables; a liter counts as a quart."""
 
 LINE_TABLES = ("process_boiling_water", "process_pressure", "kept", "products", "practice")
-WORD_TABLES = ("accepted", "other_foods", "rare_names", "general_words")
+WORD_TABLES = ("accepted", "other_foods", "rare_names", "general_words", "behind_a_food")
 SHORTEST_WORD = 4
 """Letters; a shorter word of a product, such as `or`, is no suggestion."""
 

@@ -1,4 +1,4 @@
-"""The published processes: minutes and pounds by food, pack, jar, altitude and gauge, each with its source."""
+"""The published processes and waits: minutes and pounds by food, pack, jar, altitude and gauge, venting and cooling."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-from stillroom.handbook.tables import table
+from stillroom.handbook.tables import Row, table
 
 BOILING_WATER = "boiling-water canned"
 PRESSURE = "pressure canned"
@@ -135,3 +135,50 @@ def least_stove_time(rows: Iterable[Process]) -> Process | None:
     """
     order = ("verified", "derived", "memory")
     return min(rows, key=lambda row: (row.minutes, order.index(row.status), row.pressure_lb or 0.0), default=None)
+
+
+VENT = "pressure vent"
+RISE = "pressure rise after vent"
+AFTER_WEIGHT = "wait after weight removed"
+BOILING_REST = "boiling water rest before lifting"
+
+
+@dataclass(frozen=True)
+class Waits:
+    """Minutes of a load that the equipment does not decide; all 0 for what is not canned."""
+
+    vent_minutes: float = 0.0
+    rise_minutes: float = 0.0
+    rest_minutes: float = 0.0
+
+
+def waits_of(method: str) -> Waits:
+    """
+    Return the published waits of a method; of a range, the longer figure. Source: the table of facts.
+
+    >>> waits_of("pressure canned")
+    Waits(vent_minutes=10.0, rise_minutes=5.0, rest_minutes=10.0)
+    >>> waits_of("boiling-water canned").rest_minutes, waits_of("frozen") == Waits()
+    (5.0, True)
+    """
+    if method == PRESSURE:
+        return Waits(longest(VENT), longest(RISE), longest(AFTER_WEIGHT))
+    return Waits(rest_minutes=longest(BOILING_REST)) if method == BOILING_WATER else Waits()
+
+
+def fact(key: str) -> Row:
+    """Return one row of the table of facts. Raises KeyError when there is none."""
+    for row in table("facts"):
+        if row["key"] == key:
+            return row
+    raise KeyError(key)
+
+
+def longest(key: str) -> float:
+    """
+    Return a figure of the table of facts; of a range, the longer one.
+
+    >>> longest("pressure rise after vent"), longest("pressure vent")
+    (5.0, 10.0)
+    """
+    return float(fact(key)["value"].split("-")[-1])

@@ -1,4 +1,4 @@
-"""Settle a household: give each preserve its published process, or refuse it."""
+"""Settle a household: give each preserve its published process, waits, headspace and acid, or refuse it."""
 
 from __future__ import annotations
 
@@ -7,22 +7,119 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from stillroom.errors import Problem
-from stillroom.handbook.filling import acid_of, headspace_of
 from stillroom.handbook.foods import kinds, kinds_named
+from stillroom.handbook.ingredients import extras
+from stillroom.handbook.jars import headspace_text, measured
 from stillroom.handbook.keeping import frozen_crop, frozen_lots, months, with_best_by
 from stillroom.handbook.lexicon import read
 from stillroom.handbook.names import join_words, tokens
+from stillroom.handbook.processes import longest, waits_of
 from stillroom.handbook.safety import FIRST, NAMES, THEN
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.equipment import altitude_problems, with_cool_down
 from stillroom.handbook.safety.minutes import Settled, process_of
 from stillroom.handbook.safety.not_canned import not_cellared
-from stillroom.handbook.standing import blanching_of, standing_of
-from stillroom.handbook.waits import waits_of
+from stillroom.handbook.tables import Row, listed, table
 from stillroom.household.journal.learning import Learned, with_learned
 from stillroom.household.load_steps import leave_without_room
 from stillroom.household.names import key as name_key
 from stillroom.household.records import Household, PlanLine, Preserve
+from stillroom.household.standing import Standing
+from stillroom.household.text import format_list
+
+
+def standing_of(case: Case) -> tuple[Standing, ...]:
+    """Return the waits of a preserve that follows its line, in the order of the table; empty for an own recipe."""
+    if case.line is None:
+        return ()
+    rows = [row for row in table("standing") if row["product"] == case.line.product]
+    return tuple(
+        Standing(
+            float(row["hours_low"]),
+            float(row["hours_high"]),
+            row["where"],
+            choice_for(row, rows),
+            row["when"] == "after processing",
+        )
+        for row in rows
+        if row["optional"] == "no" and not row["instead_of"] and applies(case, row)
+    )
+
+
+def choice_for(row: Row, rows: list[Row]) -> str:
+    """Return the waits that may take the place of a row, in words; empty without one."""
+    others = [other for other in rows if other["instead_of"] == row["key"]]
+    return ", then ".join(
+        Standing(float(one["hours_low"]), float(one["hours_high"]), one["where"]).words for one in others
+    )
+
+
+def applies(case: Case, row: Row) -> bool:
+    """
+    Return whether a wait is for what goes into the preserve.
+
+    A row that is only for some foods needs one of them by its kind or by a word of its name. What comes out of another
+    preserve has stood already.
+    """
+    fresh = [part for part in case.parts if not part.through]
+    if row["only_for"]:
+        words = {word for part in fresh for word in tokens(part.item)}
+        kinds = {kind for part in fresh for kind in part.kinds}
+        return any(one in kinds or set(tokens(one)) <= words for one in listed(row["only_for"]))
+    line = case.line
+    return line is not None and any(set(part.kinds) & line.foods for part in fresh)
+
+
+def blanching_of(case: Case) -> str:
+    """
+    Return how a frozen preserve is blanched or cooked first, in words; empty where the tables have no minutes.
+
+    High up it takes longer (table of facts).
+    """
+    if case.line is None or case.line.method != "frozen":
+        return ""
+    row = next((one for one in table("blanching") if one["key"] == case.line.key), None)
+    if row is None:
+        return ""
+    height = case.household.kitchen.altitude_ft or 0.0
+    more = longest("blanch longer at altitude") if height >= longest("blanch longer from") else 0.0
+    return f"{row['how']} {' to '.join(minutes_of(row, more))} min"
+
+
+def minutes_of(row: Row, more: float) -> Iterator[str]:
+    """
+    Yield the least and the most minutes of a row, or the one figure.
+
+    >>> list(minutes_of({"minutes_low": "1.5", "minutes_high": "2.5"}, 0)), list(
+    ...     minutes_of({"minutes_low": "3", "minutes_high": "3"}, 1))
+    (['1½', '2½'], ['4'])
+    """
+    figures = (float(row[name]) + more for name in ("minutes_low", "minutes_high"))
+    yield from dict.fromkeys(f"{figure:g}".replace(".5", "½") for figure in figures)
+
+
+ACID = "acid"
+
+
+def headspace_of(case: Case) -> str:
+    """Return the headspace of a canned preserve, or where to look it up; empty for what is not canned."""
+    if not case.canned:
+        return ""
+    return headspace_text(case.line.product if case.line is not None else None)
+
+
+def acid_of(case: Case) -> str:
+    """Return the acid that goes into each jar of a canned preserve, in kitchen measures; empty without one."""
+    if not case.canned:
+        return ""
+    acids = {part.item for part in case.parts if part.extra and extras()[part.extra].what == ACID and not part.through}
+    return format_list(
+        [
+            f"{measured(line.amount_typed, line.unit)} {line.item}"
+            for line in case.preserve.ingredients
+            if line.item in acids and line.source == "pantry" and line.amount_typed > 0
+        ]
+    )
 
 
 def matches(case: Case) -> Iterator[Problem]:

@@ -63,6 +63,7 @@ TABLES = (
     "other_foods",
     "rare_names",
     "general_words",
+    "behind_a_food",
     "advised_against",
     "fresh",
     "bushels",

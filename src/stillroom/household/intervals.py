@@ -1,4 +1,4 @@
-"""Intervals around a share of so many or a mean of a few, in the standard library alone."""
+"""Intervals around a share of so many or a mean of a few, and below how many records nothing is compared."""
 
 from __future__ import annotations
 
@@ -145,3 +145,13 @@ def ratio_interval(ones: Samples, others: Samples, level: float = LEVEL) -> tupl
 def logs(values: Sequence[float]) -> list[float]:
     """Return the logarithms of figures above zero."""
     return [math.log(value) for value in values]
+
+
+LEAST_DAYS_UNEATEN = 84
+LEAST_DAYS_EATEN = 28
+LEAST_EATING_ROWS = 20
+LEAST_SESSIONS = 6
+LEAST_LOTS = 6
+LEAST_BAD_DAYS = 3
+LEAST_YEARS = 3
+TOO_LITTLE = "Too little to tell"

@@ -83,6 +83,9 @@ class Relaxation:
     reduced_costs: np.ndarray
 
 
+Bounds = list[tuple[float, float]]
+"""The bounds of every bounded objective, lower and upper."""
+
 FEASIBILITY = 1e-7
 """Feasibility tolerance of the solver; the tolerances of the objectives are far above it."""
 
@@ -187,20 +190,31 @@ class HighsSession:
             np.array(list(costs.values()), dtype=float),
         )
 
-    def change_objective_bound(self, least: float) -> None:
-        """Change the lower bound of the objective that was bounded last."""
-        self.highs.changeRowBounds(self.objective_rows[-1], least, highspy.kHighsInf)
-
-    def relax_objective_bounds(self, share: float) -> None:
-        """Relax every objective bound by `share` of its value, and by at least `share`."""
+    def change_objective_bound(self, *, least: float | None = None, most: float | None = None) -> None:
+        """Change the bounds of the objective that was bounded last."""
         infinity = highspy.kHighsInf
-        model = self.highs.getLp()
-        for row in self.objective_rows:
-            lower, upper = model.row_lower_[row], model.row_upper_[row]
+        self.highs.changeRowBounds(
+            self.objective_rows[-1], -infinity if least is None else least, infinity if most is None else most
+        )
+
+    def relax_objective_bounds(self, share: float, least: float = 1.0) -> None:
+        """Relax every objective bound by `share` of its value, and by at least `share` of `least`."""
+        infinity = highspy.kHighsInf
+        for row, (lower, upper) in zip(self.objective_rows, self.objective_bounds(), strict=True):
             if lower > -infinity:
-                lower -= share * max(1.0, abs(lower))
+                lower -= share * max(least, abs(lower))
             if upper < infinity:
-                upper += share * max(1.0, abs(upper))
+                upper += share * max(least, abs(upper))
+            self.highs.changeRowBounds(row, lower, upper)
+
+    def objective_bounds(self) -> Bounds:
+        """Return the bounds of every bounded objective."""
+        model = self.highs.getLp()
+        return [(model.row_lower_[row], model.row_upper_[row]) for row in self.objective_rows]
+
+    def restore_objective_bounds(self, bounds: Bounds) -> None:
+        """Bound the objectives as they were."""
+        for row, (lower, upper) in zip(self.objective_rows, bounds, strict=True):
             self.highs.changeRowBounds(row, lower, upper)
 
     def fix_integers(self, columns: tuple[float, ...]) -> None:
@@ -274,11 +288,15 @@ class HighsSession:
         finally:
             self._set_integrality(columns, whole=True)
 
+    def hold(self, columns: np.ndarray, values: np.ndarray, most: np.ndarray | None = None) -> None:
+        """Fix columns at values, or between these and `most`, for good."""
+        self.highs.changeColsBounds(len(columns), columns, values, values if most is None else most)
+
     @contextmanager
-    def held(self, columns: np.ndarray, values: np.ndarray) -> Iterator[None]:
-        """Fix columns at values within the context, and restore their bounds after it."""
+    def held(self, columns: np.ndarray, values: np.ndarray, most: np.ndarray | None = None) -> Iterator[None]:
+        """Fix columns at values, or between these and `most`, within the context; restore their bounds after it."""
         lower, upper = self.column_bounds()
-        self.highs.changeColsBounds(len(columns), columns, values, values)
+        self.hold(columns, values, most)
         try:
             yield
         finally:

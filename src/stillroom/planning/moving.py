@@ -275,12 +275,14 @@ def carry(day: Day, item: Preserve, amount: float, period: Period, other: Period
 
 def increases_changes(day: Day, item: Preserve, amount: float, other: Period, period: Period) -> bool:
     """Return whether the move would increase the change from the last plan."""
-    added = {other.number: amount, period.number: -amount}
-    change = sum(added.get(number, 0.0) for name, number in day.parameters.new_lines if name == item.name)
-    for line in day.parameters.last_lines:
+    parameters, added = day.parameters, {other.number: amount, period.number: -amount}
+    new = [key for key in parameters.new_lines if key[0] == item.name and key[1] in added]
+    change = sum(parameters.change_weight(*key) * added[key[1]] for key in new)
+    for line in parameters.last_lines:
         if line.name == item.name:
             away = sum(day.make.get((item.name, number), 0.0) for number in line.numbers) - line.amount
-            change += abs(away + sum(added.get(number, 0.0) for number in line.numbers)) - abs(away)
+            more = abs(away + sum(added.get(number, 0.0) for number in line.numbers)) - abs(away)
+            change += parameters.change_weight(item.name, line.numbers[0]) * more
     return change > ROOM
 
 

@@ -217,12 +217,18 @@ def plan_changes(parameters: Parameters, variables: Variables) -> Sum:
     """
     Count the change from the days that the last plan had in detail.
 
-        sum over i of more[i] + less[i] + sum over p and t in new_lines of make[p, t]
+        sum over i of weight[i] * (more[i] + less[i]) + sum over p and t in new_lines of weight[p, t] * make[p, t]
 
-    in containers, compared by day. What the last plan had for whole weeks was rough and counts for nothing.
+    in containers, compared by day, where
+        weight = 2 today and tomorrow, for which a cook has bought and laid out; 1 later, and for crop that keeps two
+                 weeks
+
+    What the last plan had for whole weeks was rough and counts for nothing.
     """
-    terms: Sum = [(1.0, variable) for both in (variables.more, variables.less) for variable in both.values()]
-    return terms + [(1.0, variables.make[key]) for key in parameters.new_lines if key in variables.make]
+    weights = [parameters.change_weight(line.name, line.numbers[0]) for line in parameters.last_lines]
+    terms: Sum = [(weights[i], variable) for both in (variables.more, variables.less) for i, variable in both.items()]
+    new = [key for key in parameters.new_lines if key in variables.make]
+    return terms + [(parameters.change_weight(*key), variables.make[key]) for key in new]
 
 
 def labor_hours(parameters: Parameters, variables: Variables) -> Sum:

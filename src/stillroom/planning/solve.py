@@ -10,8 +10,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from stillroom.errors import NoPlanInTime, StillroomError
-from stillroom.household.plan import Kind, ObjectivePart, ObjectiveResult, Plan
-from stillroom.household.progress import Progress
+from stillroom.household.plan import Kind, ObjectivePart, ObjectiveResult, Plan, Progress
 from stillroom.household.records import Household
 from stillroom.planning.constraints import CONSTRAINTS
 from stillroom.planning.cuts import (
@@ -22,12 +21,13 @@ from stillroom.planning.cuts import (
     tighten_by_relaxation,
     valid_inequalities,
 )
-from stillroom.planning.highs import HighsSession, Outcome, SolveSettings
+from stillroom.planning.highs import Bounds, HighsSession, Outcome, SolveSettings
 from stillroom.planning.model import Model
 from stillroom.planning.moving import move_sessions
 from stillroom.planning.objectives import LARGE, Objective, light_targets, objectives_for, points_of, weights_of
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.parameters.bounds import SMALLEST_FREEZE_KG
+from stillroom.planning.parameters.fixed import NEAR_DAYS
 from stillroom.planning.show import Constraint
 from stillroom.planning.solution import extract_plan
 from stillroom.planning.variables import Variables, define_variables
@@ -74,6 +74,7 @@ class Search:
     costs: list[dict[int, float]] = field(default_factory=list)
     objectives: list[Objective] = field(default_factory=list)
     ends_at: float | None = None
+    near: Near | None = None
 
     def seconds_left(self) -> float | None:
         """Return the seconds until the time limit, None without one."""
@@ -98,8 +99,10 @@ def plan(household: Household, time_limit_seconds: float | None = None, report: 
     for objective in objectives_for(parameters):
         if report is not None:
             report(objective.name)
-        if objective.kind == LAST and not search.large():
-            tighten_bounds(search)
+        if objective.kind == LAST:
+            find_near_lines(search)
+            if not search.large():
+                tighten_bounds(search)
         optimize(search, objective)
         if objective.kind == "target":
             hold_light_targets(search, objective)
@@ -111,9 +114,8 @@ def plan(household: Household, time_limit_seconds: float | None = None, report: 
     search.best = without_idle_setups(search)
     search.best = with_full_segments(search)
     columns = dict(zip(search.solver.columns, search.best, strict=True))
-    found = move_sessions(
-        search.parameters, extract_plan(search.parameters, search.variables, columns, final_results(search))
-    )
+    among = None if search.near is None else (NEAR_DAYS, len(parameters.singles))
+    found = move_sessions(parameters, extract_plan(parameters, variables, columns, final_results(search)), among)
     return (
         replace(found, violations=explain_violations(search.parameters, search.variables, found.violations))
         if found.violations
@@ -142,7 +144,7 @@ def optimize(search: Search, objective: Objective) -> None:
     search.solver.set_objective(costs, maximize=objective.maximize)
     if objective.improve_start_first:
         improve_start(search)
-    outcome = with_bound(search, solve_by_loads(search, objective) or solve_objective(search, objective))
+    outcome = with_bound(search, (solve_last if objective.kind == LAST else solve_objective)(search, objective))
     if not outcome.found:
         if search.best is None:
             raise NoPlanInTime(f"no plan was found within the time limit ({objective.name} was being worked on)")
@@ -155,6 +157,112 @@ def optimize(search: Search, objective: Objective) -> None:
         objective.result(outcome.value, outcome.bound, proved=proved, seconds=seconds, stopped=stopped)
     )
     limit_objective(search, objective, costs, outcome.value)
+
+
+NEAR_KG = 0.1
+"""Kilograms by which crop frozen whole or thawed today or tomorrow may differ from the last plan."""
+
+NEAR_MONEY, NEAR_TARGETS = 0.02, 5e-4
+"""Share of the money, and of the points of an importance, that today and tomorrow may cost to stay as they are."""
+
+
+@dataclass(frozen=True)
+class Near:
+    """
+    The lines of today and tomorrow in the last plan: columns with their bounds; and money with and without them.
+
+    `share` of the targets may be lost for them; `rows` are the bounds of the objectives with and without the lines, and
+    `money` is its result without them.
+    """
+
+    columns: np.ndarray
+    least: np.ndarray
+    most: np.ndarray
+    share: float
+    rows: tuple[Bounds, Bounds]
+    money: ObjectiveResult
+
+
+def find_near_lines(search: Search) -> None:
+    """
+    Look for a plan that keeps the lines of today and tomorrow in the last one, before effort is solved for.
+
+        make[p, t] = last[p, t]                              for t in the first two days
+        |freeze[c, t] - last[c, t]| <= 0.1 kg,  thaw likewise
+
+    The lines stay where every importance keeps its points (to a two-thousandth), money rises by no more than 2 %, and
+    the effort is proved to be within half an hour (or the patient gap) of the best plan that is free to change them.
+    Then money and effort are proved for the plans that keep them. A day that was in the week yesterday is planned by
+    whole containers today, and that gains part of a container, a lid or a quarter of an hour somewhere; whoever has
+    bought and laid out for tomorrow would not change it for that. Where more is at stake, every line is free. A model
+    with more than 1200 integer variables goes without.
+    """
+    bounds = near_bounds(search) if search.best is not None and not search.large() else None
+    if bounds is None:
+        return
+    solver, objective, result, costs = search.solver, search.objectives[-1], search.results[-1], search.costs[-1]
+    strict = solver.objective_bounds()
+    most_money = result.value + max(objective.absolute_tolerance, NEAR_MONEY * result.value)
+    solver.set_objective(costs, maximize=False)
+    for share in (0.0, NEAR_TARGETS):
+        solver.relax_objective_bounds(share, least=0.0)
+        if costs:
+            solver.change_objective_bound(most=most_money)
+        with solver.held(*bounds):
+            outcome = solver.run(search.best, settings_for(objective), search.seconds_left())
+        if outcome.found:
+            break
+    else:
+        solver.restore_objective_bounds(strict)
+        return
+    if costs:
+        value = max(outcome.value, result.value)
+        solver.change_objective_bound(most=objective_limit(objective, value))
+        proved = objective.is_proved(outcome)
+        search.results[-1] = objective.result(value, min(outcome.bound, value), proved=proved)
+    search.near = Near(*bounds, share, (solver.objective_bounds(), strict), result)
+
+
+def near_bounds(search: Search) -> tuple[np.ndarray, np.ndarray, np.ndarray] | None:
+    """Return the columns of the lines of today and tomorrow with their bounds; None where one is not possible."""
+    lower, upper = search.solver.column_bounds()
+    columns, least, most = [], [], []
+    for (name, number), planned in search.parameters.near_lines.items():
+        variable = search.variables.line(name, number)
+        if variable is None:
+            continue
+        column = search.solver.columns[variable.name]
+        amount, away = (round(planned), 0.0) if variable.whole else (planned, NEAR_KG if planned else 0.0)
+        columns.append(column)
+        least.append(max(lower[column], amount - away))
+        most.append(min(upper[column], amount + away))
+    if not columns or any(low > high for low, high in zip(least, most, strict=True)):
+        return None
+    return np.array(columns, dtype=np.int32), np.array(least), np.array(most)
+
+
+def solve_last(search: Search, objective: Objective) -> Outcome:
+    """
+    Solve for the last objective, with the lines of today and tomorrow in the last plan where that is proved as good.
+
+    As good is what would count as proved beside the best plan without them: within half an hour, or `patient_gap`.
+    """
+    solver, near = search.solver, search.near
+    if near is None:
+        return solve_by_loads(search, objective) or solve_objective(search, objective)
+    with solver.held(near.columns, near.least, near.most):
+        kept = solver.run(search.best, settings_for(objective), search.seconds_left())
+    solver.restore_objective_bounds(near.rows[1])
+    if kept.found and near.rows[0] == near.rows[1]:
+        search.best = kept.columns
+    slack = max(objective.patient_gap * abs(kept.value), objective.patient_absolute_gap)
+    outcome = with_bound(search, solve_objective(search, objective, kept.value - slack if kept.found else None))
+    if kept.found and outcome.bound >= kept.value - slack:
+        solver.restore_objective_bounds(near.rows[0])
+        solver.hold(near.columns, near.least, near.most)
+        return replace(kept, bound=min(outcome.bound, kept.value))
+    search.results[-1], search.near = near.money, None
+    return outcome
 
 
 SMALLER_GAP = 1e-4
@@ -196,7 +304,7 @@ def solve_by_loads(search: Search, objective: Objective) -> Outcome | None:
     The bound is that of the model with containers as fractions, which is far easier to prove. Returns None for a small
     model, and where that bound does not prove the plan; what was found is then the plan at hand.
     """
-    if objective.kind != LAST or not search.large():
+    if not search.large():
         return None
     solver, parameters, variables = search.solver, search.parameters, search.variables
     add_violated(solver, list(load_inequalities(parameters, variables)))
@@ -236,7 +344,7 @@ def hold_light_targets(search: Search, objective: Objective) -> None:
         costs = solver.vector(points_of(parameters, variables, light))
         solver.set_objective(costs, maximize=True)
         outcome = solve_objective(search, objective)
-        solver.change_objective_bound(objective_limit(objective, kept))
+        solver.change_objective_bound(least=objective_limit(objective, kept))
         if not outcome.found:
             return
         search.best = outcome.columns
@@ -249,8 +357,13 @@ def tighten_bounds(search: Search) -> None:
     if search.best is None:
         return
     search.solver.add_rows(valid_inequalities(search.parameters, search.variables))
+    share = 0.0 if search.near is None else search.near.share
     held = [
-        (costs, objective.maximize, objective_limit(objective, result.value))
+        (
+            costs,
+            objective.maximize,
+            objective_limit(objective, result.value) - objective.maximize * share * result.value,
+        )
         for objective, result, costs in zip(search.objectives, search.results, search.costs, strict=True)
         if costs
     ]
@@ -288,14 +401,14 @@ def trivial_result(search: Search, objective: Objective, costs: dict[int, float]
     return objective.result(0.0, 0.0, proved=True) if value <= 1e-9 else None
 
 
-def solve_objective(search: Search, objective: Objective) -> Outcome:
+def solve_objective(search: Search, objective: Objective, enough: float | None = None) -> Outcome:
     """
-    Solve for the current objective with its settings.
+    Solve for the current objective with its settings, or until it cannot be better than `enough`.
 
     The plan at hand satisfies every constraint, so an infeasible model comes from objective bounds tighter than the
     solver's tolerance: they are relaxed and the model is solved again.
     """
-    solver, settings = search.solver, settings_for(objective, large=search.large())
+    solver, settings = search.solver, settings_for(objective, large=search.large(), stop_at_bound=enough)
     settings = replace(settings, cut_pool_limit=CUT_POOL_LIMIT)
     if not search.large():
         settings = replace(settings, heuristic_effort=objective.heuristic_effort)

@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from stillroom.household.records import THAW, Preserve
+from stillroom.household.records import FREEZE_WHOLE, THAW, Preserve
 from stillroom.planning.model import Model, Sum, Variable, distinct_names, solver_word
 from stillroom.planning.parameters import Parameters
 
@@ -66,6 +66,13 @@ class Variables:
     def name(self, kind: str, *parts: str) -> str:
         """Return the name of a variable or a constraint: its kind, then the words of its parts."""
         return ".".join([kind, *(self.words.get(part) or solver_word(part) for part in parts)])
+
+    def line(self, name: str, number: int) -> Variable | None:
+        """Return the variable of a line of a plan: what is made of a preserve, or crop frozen whole or thawed."""
+        for start, amounts in ((FREEZE_WHOLE, self.freeze), (THAW, self.thaw)):
+            if name.startswith(start):
+                return amounts.get((name.removeprefix(start), number))
+        return self.make.get((name, number))
 
     def by_period(self, name: str) -> list[tuple[int, Variable]]:
         """Return the `make` variables of a preserve with their periods."""

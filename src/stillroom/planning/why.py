@@ -10,8 +10,7 @@ from functools import partial
 
 from stillroom.errors import StillroomError
 from stillroom.household.audit import violated_constraints
-from stillroom.household.plan import Period, Plan
-from stillroom.household.progress import Progress, no_progress
+from stillroom.household.plan import Period, Plan, Progress, no_progress
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, PlanLine, Preserve, Target
 from stillroom.household.results.bottlenecks import Bottleneck, WhyPreserve, WhyTarget
 from stillroom.household.simulation.outcome import filled_by_plan

@@ -12,6 +12,8 @@ from pathlib import Path
 
 from stillroom.errors import Problem
 from stillroom.household.plan import Hedge, ObjectiveResult
+from stillroom.household.records import Household
+from stillroom.household.refusals import refusals
 from stillroom.household.results.commands import Receipt
 from stillroom.household.results.rows import Row
 from stillroom.reports.problems import sentences
@@ -151,3 +153,8 @@ def error_json(words: str) -> str:
 def text(content: Mapping[str, object]) -> str:
     """The object as text, readable and the same every time."""
     return json.dumps(content, ensure_ascii=False, indent=2, allow_nan=False)
+
+
+def errors_object(household: Household) -> dict[str, object]:
+    """Return the errors for other programs: `errors`, each with its place and what to do."""
+    return {"errors": problems_object(refusals(household))}

@@ -1,13 +1,15 @@
-"""The sentences of problems, and problems of one kind gathered into one."""
+"""The sentences of problems, problems of one kind gathered into one, and the errors of what is left out of a plan."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from stillroom.errors import KINDS, Problem
 from stillroom.household.cells import column_number
+from stillroom.household.records import Household
+from stillroom.household.refusals import nothing_words, refusals
 from stillroom.household.text import with_plain_dates
 
 SEVERAL = 3
@@ -146,3 +148,19 @@ def areas(cells: Sequence[str]) -> list[str]:
     joined.sort(key=lambda one: (one[0][1], one[1][1], one[0][0]))
     corners = [(f"{first[2]}{first[1]}", f"{last[2]}{last[1]}") for first, last in joined]
     return [first if first == last else f"{first}:{last}" for first, last in corners]
+
+
+def error_lines(household: Household, but: Collection[Problem] = ()) -> list[str]:
+    """
+    Return a line for each error, those with the same cause as one; first that nothing can be planned, if so.
+
+    `household` is settled; `but` are errors that are shown elsewhere.
+    """
+    errors = gathered([problem for problem in refusals(household) if problem not in but])
+    nothing = nothing_words(household)
+    return [*([nothing] if nothing else []), *(f"Error: {line(one)}" for one in errors)]
+
+
+def lines_with_errors(household: Household, lines: Sequence[str]) -> list[str]:
+    """Return sentences with those of the errors before them."""
+    return [*error_lines(household), *lines]

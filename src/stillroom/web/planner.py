@@ -20,7 +20,7 @@ from stillroom.errors import CouldNotWrite, StillroomError, WorkbookRefused
 from stillroom.reports.problems import line as sentence
 
 IDLE, RUNNING, READY, SAME, KEEPING, KEPT, FAILED = "idle", "running", "ready", "same", "keeping", "kept", "failed"
-KEEP, LEAVE = "keep", "leave"
+KEEP = "keep"
 CHANGED = "The workbook was changed since this plan was made. Plan again."
 
 

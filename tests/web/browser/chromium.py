@@ -15,7 +15,7 @@ import uvicorn
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
-from stillroom.web import keeper
+from stillroom.web import journal
 from stillroom.web.pages import Kitchen, kitchen
 from stillroom.web.serve import HERE, SETTINGS, listening
 
@@ -73,7 +73,7 @@ class Served:
 @contextmanager
 def served(path: Path, moment: Callable[[], datetime.datetime]) -> Iterator[Served]:
     """Serve the page of a workbook on this machine only, at another time than now."""
-    keeper.EVERY_SECONDS, keeper.AFTER_SECONDS = 0.5, 0.1  # nobody waits here
+    journal.EVERY_SECONDS, journal.AFTER_SECONDS = 0.5, 0.1  # nobody waits here
     with listening([HERE], 0) as sockets:
         name = f"{HERE}:{sockets[0].getsockname()[1]}"
         page = kitchen(path, hosts=(name,), today=lambda: moment().date(), moment=moment)

@@ -22,9 +22,9 @@ from stillroom.handbook.cautions import all_cautions, handbook_blocks
 from stillroom.reports.problems import sentences
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.tables import key_of
-from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.schema import tables
 from stillroom.workbook.starter import look, start
-from stillroom.workbook.starter.given import GIVEN
+from stillroom.workbook.starter.positions import GIVEN
 from stillroom.workbook.starter.sheets import blank_contents
 from stillroom.workbook.starter.start import adopt
 

@@ -16,10 +16,10 @@ from stillroom.app.plan import read_workbook
 from stillroom.cli import run
 from stillroom.household.results.commands import Receipt
 from stillroom.reports.problems import line
-from stillroom.reports.terminal.layout import plain_text
+from stillroom.reports.terminal.lists import plain_text
 from stillroom.reports.terminal.setup import adopt_page
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.schema import tables
 from stillroom.workbook.starter import start
 from stillroom.workbook.starter.first_rows import Filling, starting_contents
 from stillroom.workbook.starter.positions import Formula

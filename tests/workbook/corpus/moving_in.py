@@ -14,7 +14,7 @@ from stillroom.app.plan import find_plan, mark_of, read_workbook
 from stillroom.household.results.commands import Receipt
 from stillroom.workbook.ooxml.book import Book, Value
 from stillroom.workbook.ooxml.tables import key_of
-from stillroom.workbook.schema.schema import input_tables
+from stillroom.workbook.schema import input_tables
 from stillroom.workbook.starter.start import Adopted, adopt
 from stillroom.workbook.writer import plan as write
 

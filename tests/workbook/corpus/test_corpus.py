@@ -14,7 +14,7 @@ from tests.workbook.corpus import compare, element_order, moving_in
 
 from stillroom.app.plan import read_workbook
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.schema import tables
 from stillroom.workbook.starter.start import adopt
 
 READER = Path(__file__).with_name("read_values.py")

@@ -8,6 +8,7 @@ import re
 import time
 
 import pytest
+from tests.samples import count
 
 from stillroom.errors import CouldNotWrite, WorkbookRefused
 from stillroom.workbook.ooxml.book import Book
@@ -113,10 +114,10 @@ def one_case(rnd, hand, members, folder):
     return outcome
 
 
-def run(hand, folder, count, seed):
+def run(hand, folder, many, seed):
     members = rich(hand)
     outcomes = {"written": 0, "refused": 0, "stopped": 0}
-    for number in range(count):
+    for number in range(many):
         rnd = random.Random(f"{seed} {number}")
         try:
             outcomes[one_case(rnd, hand, members, folder)] += 1
@@ -126,9 +127,10 @@ def run(hand, folder, count, seed):
 
 
 @pytest.mark.filterwarnings("ignore:Duplicate name")
-def test_eight_hundred_damaged_files_are_refused_or_written_into(hand, tmp_path):
-    """`python3 tests/bench.py fuzz` runs ten thousand of them."""
-    outcomes = run(hand, tmp_path, 800, 2)
-    assert outcomes["written"] > 160
-    assert outcomes["refused"] > 480
-    assert outcomes["stopped"] < 32
+def test_damaged_files_are_refused_or_written_into(hand, tmp_path):
+    """Four hundred of them; `python3 tests/bench.py samples` takes eight hundred, and `fuzz` there ten thousand."""
+    number = count(400, 800)
+    outcomes = run(hand, tmp_path, number, 2)
+    assert outcomes["written"] > number // 5
+    assert outcomes["refused"] > number * 3 // 5
+    assert outcomes["stopped"] < number // 25

@@ -17,8 +17,8 @@ from tests.workbook.engine.test_verify import repacked
 from stillroom.errors import CouldNotWrite
 from stillroom.workbook.ooxml import save
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.ooxml.claims import Claims
-from stillroom.workbook.ooxml.files import copies, history, put
+from stillroom.workbook.ooxml.files import copies, put
+from stillroom.workbook.ooxml.verify import Claims
 from stillroom.workbook.ooxml.verify import package as verify
 from stillroom.workbook.starter.first_rows import Filling
 from stillroom.workbook.starter.start import start
@@ -61,12 +61,12 @@ def other(plan_file, tmp_path):
 
 
 def test_each_write_carries_its_id_and_those_before_in_two_places(plan_file, other):
-    known = history.history(plan_file)
+    known = copies.history(plan_file)
     assert len(known) == 1
     for value in (50, 51, 52):
         written(plan_file, value)
         written(other, value)
-        now = history.history(plan_file)
+        now = copies.history(plan_file)
         assert now[1:] == known
         assert ids_in(members(plan_file)) == (list(now), list(now))
         known = now
@@ -75,7 +75,7 @@ def test_each_write_carries_its_id_and_those_before_in_two_places(plan_file, oth
     assert not written(plan_file, 52).written
     assert plan_file.read_bytes() == before
     written(other, 53)
-    assert history.history(other)[1:] == known
+    assert copies.history(other)[1:] == known
 
 
 def theirs(hand, path, properties=THEIR_PROPERTIES):
@@ -100,7 +100,7 @@ def test_what_the_household_has_of_either_kind_is_kept(hand, tmp_path):
     kept, added = first[PROPERTIES].split(b'<p:property fmtid="{D5CDD505-2E9C-101B-9397-08002B2CF9AE}" pid="8"')
     assert kept + b"</p:Properties>" == THEIR_PROPERTIES
     assert b'name="stillroom history"' in added
-    assert ElementTree.fromstring(first["customXml/item2.xml"]).text.split() == list(history.history(path))
+    assert ElementTree.fromstring(first["customXml/item2.xml"]).text.split() == list(copies.history(path))
     receipt = written(path, 51)
     assert set(receipt.members_changed) == {
         "xl/worksheets/sheet1.xml",
@@ -118,35 +118,34 @@ def test_custom_properties_that_cannot_be_read_are_left_alone(hand, tmp_path):
     path = theirs(hand, tmp_path / "k.xlsx", odd)
     written(path, 50)
     assert members(path)[PROPERTIES] == odd
-    assert len(history.history(path)) == 2
+    assert len(copies.history(path)) == 2
 
 
 @pytest.mark.parametrize("gone", [ITEM, PROPERTIES])
 def test_a_program_that_drops_one_of_the_two_leaves_the_other(plan_file, gone):
     for value in (50, 51):
         written(plan_file, value)
-    known, content = history.history(plan_file), members(plan_file)
+    known, content = copies.history(plan_file), members(plan_file)
     assert len(known) == 3
     with zipfile.ZipFile(plan_file, "w") as file:
         for name in content:
             if name != gone:
                 file.writestr(name, content[name])
-    assert history.history(plan_file) == known
+    assert copies.history(plan_file) == known
     assert said(plan_file) == ([], None)
 
 
 def test_only_the_newest_ids_are_kept_and_what_is_older_is_kept_as_a_branch(plan_file, other, monkeypatch):
     """The safe side: a copy that is older than all the ids is not dropped."""
-    monkeypatch.setattr(history, "MOST", 6)
+    monkeypatch.setattr(copies, "MOST_IDS", 6)
     for value in range(50, 60):
         written(other, value)
-    assert len(history.history(other)) == 6
+    assert len(copies.history(other)) == 6
     assert (
-        history.history(other)[1:]
-        == history.history(copies.last_name(other).with_name(copies.listed(other)[-1][1]))[:5]
+        copies.history(other)[1:] == copies.history(copies.last_name(other).with_name(copies.listed(other)[-1][1]))[:5]
     )
     written(plan_file, 50)
-    assert history.history(plan_file)[0] not in history.history(other)
+    assert copies.history(plan_file)[0] not in copies.history(other)
     shutil.copyfile(other, plan_file)
     [named], _ = said(plan_file)
     assert Book.open(plan_file.with_name(named)).cell("Plan", 4, 4).value == 50
@@ -157,7 +156,7 @@ def test_a_byte_changed_in_either_of_the_two_is_caught(plan_file, tmp_path):
     old = plan_file.read_bytes()
     written(plan_file, 51, out=tmp_path / "out.xlsx")
     new = (tmp_path / "out.xlsx").read_bytes()
-    ids = " ".join(history.history(new))
+    ids = " ".join(copies.history(new))
     claims = Claims({"xl/worksheets/sheet1.xml": {(4, 4): 51}}, {}, {}, (), (), date1904=False, history=ids)
     assert verify.complaints(old, new, claims) == []
     for name in (ITEM, PROPERTIES):
@@ -193,7 +192,7 @@ def test_a_partners_copy_put_over_ours_is_said_until_it_is_joined(plan_file, oth
     book = Book.open(plan_file)
     book.join(Book.open(plan_file.with_name(named)))
     book.save()
-    assert set(history.history(ours)) < set(history.history(plan_file))
+    assert set(copies.history(ours)) < set(copies.history(plan_file))
     assert said(plan_file) == ([], None)
     written(plan_file, 80)
     assert len(list(plan_file.parent.glob("*.before-*"))) == 3 + 1
@@ -259,7 +258,7 @@ def test_the_newest_common_ancestor_is_one_that_was_written_and_is_on_the_disk(p
     written(other, 61)
     found = copies.common_ancestor(plan_file, other)
     assert found.parent == other.parent  # ours has what was typed meanwhile, which is in no write of theirs
-    assert history.history(found)[0] == history.history(typed)[1]
+    assert copies.history(found)[0] == copies.history(typed)[1]
     for path in other.parent.glob("*.before-*"):
         path.unlink()
     assert copies.common_ancestor(plan_file, other).name == copies.listed(plan_file)[0][1]
@@ -280,7 +279,7 @@ def test_the_common_ancestor_of_a_linked_workbook_is_looked_for_where_the_workbo
 def test_a_copy_by_out_descends_from_the_file_and_its_own_last_state_follows(plan_file, tmp_path):
     out = tmp_path / "planned.xlsx"
     written(plan_file, 50, out=out)
-    assert history.history(out)[1:] == history.history(plan_file)
+    assert copies.history(out)[1:] == copies.history(plan_file)
     written(out, 51)
     assert said(out) == ([], None)
     written(plan_file, 52, out=out, replace=True)  # as it was told to
@@ -292,7 +291,7 @@ def test_a_copy_by_out_descends_from_the_file_and_its_own_last_state_follows(pla
 def test_a_new_workbook_gives_up_the_branches_of_the_one_before(tmp_path):
     path = tmp_path / "kitchen.xlsx"
     start(path)
-    assert len(history.history(path)) == 2
+    assert len(copies.history(path)) == 2
     book = Book.open(path)
     book.set(book.sheet_names[0], 60, 3, 1)
     book.save(today=datetime.datetime(2026, 8, 14, 9, 30))

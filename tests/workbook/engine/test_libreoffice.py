@@ -12,7 +12,7 @@ import pytest
 from openpyxl import load_workbook
 
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.ooxml.files.history import history
+from stillroom.workbook.ooxml.files.copies import history
 from stillroom.workbook.ooxml.named_styles import Look
 from stillroom.workbook.ooxml.new_sheet import NewCell, NewSheet, NewTable, Validation
 from stillroom.workbook.ooxml.write_cells import NewFormula

@@ -19,7 +19,7 @@ from stillroom.workbook.ooxml.styles import LINE_POINTS
 from stillroom.workbook.ooxml.verify import package
 from stillroom.workbook.ooxml.verify.parts import WRITTEN_TABLES
 from stillroom.workbook.ooxml.zip import Container
-from stillroom.workbook.schema.schema import output_tables
+from stillroom.workbook.schema import output_tables
 
 SHEET = "xl/worksheets/sheet1.xml"
 LONG = "140 lb plum tomato, 1 lb onions, 2 lb sweet peppers; 25 min at 11 lb, dial"

@@ -7,7 +7,7 @@ import re
 
 import pytest
 
-from stillroom.workbook.ooxml.claims import ClaimedFormula
+from stillroom.workbook.ooxml.verify import ClaimedFormula
 from stillroom.workbook.ooxml.verify import sheets as verify_sheets
 from stillroom.workbook.ooxml.verify.parts import Wrong, check_xml
 from stillroom.workbook.ooxml.verify.sheets import check_sheet

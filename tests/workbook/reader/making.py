@@ -9,7 +9,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.table import Table, TableColumn, TableFormula  # noqa: F401 - used by tests that build by hand
 
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.schema import tables
 
 FRIDAY = datetime.date(2026, 8, 14)
 D = datetime.date

@@ -13,7 +13,7 @@ from stillroom.errors import KINDS
 from stillroom.household import checks
 from stillroom.household.journal import stocks
 from stillroom.workbook.reader import household as read
-from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.schema import tables
 
 UNITS = ("amounts", "units")
 ROOT = Path(__file__).parents[3] / "src" / "stillroom"

@@ -12,7 +12,7 @@ from stillroom.household.journal.fingerprint import digest
 from stillroom.reports.problems import line, sentences
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.reader import household as read
-from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.schema import tables
 
 TODAY = D(2026, 8, 20)
 BELOW = ("row below the table", "row below a blank row", "row below is read", "cell below the table")

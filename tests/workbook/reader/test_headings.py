@@ -8,7 +8,7 @@ from stillroom.reports.problems import line
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.reader.headings import READ_FROM_PLAN
 from stillroom.workbook.reader.tables import read_tables
-from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.schema import tables
 
 BY_KIND = {"text": "words", "number": 2, "whole": 2, "amount": 2, "date": FRIDAY, "yes_no": "no", "can_buy": 5}
 BY_HEADING = {

@@ -10,7 +10,7 @@ from tests.workbook.reference_page import KINDS, reference
 from stillroom.household import records
 from stillroom.workbook.reader.headings import READ_FROM_PLAN
 from stillroom.workbook.reader.tables import read_tables
-from stillroom.workbook.schema.schema import input_tables, output_tables, tables
+from stillroom.workbook.schema import input_tables, output_tables, tables
 
 ROOT = Path(__file__).parents[3]
 READER = ROOT / "src" / "stillroom" / "workbook" / "reader"

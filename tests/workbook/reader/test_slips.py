@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from tests.benches import slips
+from tests.samples import count
 from tests.workbook.reader.making import FRIDAY, opened, place, sound
 
 from stillroom.app.plan import read_book
@@ -11,7 +12,7 @@ from stillroom.reports.problems import line
 from stillroom.workbook.reader import household as read
 
 SOURCES = ("workbook_templates/starting_us.xlsx", "demo/jar_shortage.xlsx")
-COUNT = 150
+COUNT = count(75, 150)
 
 
 def test_a_sample_of_slips_is_named():

@@ -13,7 +13,7 @@ from stillroom.household.journal import stocks
 from stillroom.planning.solve import plan
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.reader import household as read
-from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.schema import tables
 from stillroom.workbook.starter import catalogue, start
 from stillroom.workbook.starter import examples as targets
 from stillroom.workbook.starter.examples import POTS, SETTING_EXAMPLES, hours_rows

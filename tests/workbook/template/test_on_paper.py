@@ -18,7 +18,7 @@ from openpyxl.utils import get_column_letter, range_boundaries
 
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.styles import EDGES, INDENT, LINE_POINTS, text_lines, word_width
-from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.schema import tables
 from stillroom.workbook.starter import look, start
 from stillroom.workbook.starter.first_rows import starting_contents
 from stillroom.workbook.starter.look import BOLD

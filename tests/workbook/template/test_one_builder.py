@@ -11,8 +11,8 @@ from openpyxl.xml.functions import tostring
 
 from stillroom.errors import CouldNotWrite, WorkbookRefused
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.ooxml.workbook_part import empty_workbook
-from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.ooxml.opened import empty_workbook
+from stillroom.workbook.schema import tables
 from stillroom.workbook.starter import start
 from stillroom.workbook.starter.first_rows import Filling
 from stillroom.workbook.starter.positions import SHEETS

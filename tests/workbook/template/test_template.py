@@ -22,7 +22,7 @@ from stillroom.household.journal import stocks
 from stillroom.reports.problems import line as problem_line
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.reader import household as read
-from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.schema import tables
 from stillroom.workbook.starter import catalogue, examples, start
 from stillroom.workbook.starter.first_rows import EQUIPMENT, Filling, starting_contents
 from stillroom.workbook.starter.positions import Contents

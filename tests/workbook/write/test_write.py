@@ -14,7 +14,7 @@ from openpyxl.worksheet.table import Table, TableFormula
 from stillroom.errors import WorkbookRefused
 from stillroom.reports.problems import line as problem_line
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.schema.schema import output_tables
+from stillroom.workbook.schema import output_tables
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer.plan import mark_in, notes_in, write_notes, written_in
 

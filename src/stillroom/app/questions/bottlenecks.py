@@ -12,29 +12,42 @@ from stillroom.app.fit_day import tightened
 from stillroom.app.parallel import two_workers
 from stillroom.app.plan import (
     Reading,
+    at_their_cells,
     audited_plan,
+    filled_cells,
     for_the_likely,
     inputs_of,
     likely_words,
     planned_on_the_clock,
     read_for_the_likely,
+    read_workbook,
     readable,
 )
+from stillroom.errors import CommandWrong, Problem
+from stillroom.handbook.settle import settle as settle_by_handbook
+from stillroom.household.journal import stocks
 from stillroom.household.journal.events import still_to_do
-from stillroom.household.plan import Plan
-from stillroom.household.progress import Progress
-from stillroom.household.records import Household, Tighter
-from stillroom.household.results import past_bottlenecks
+from stillroom.household.names import Names, unknown
+from stillroom.household.plan import Plan, Progress
+from stillroom.household.records import Household, Preserve, Tighter
+from stillroom.household.results.bottlenecks import PAST_NOTE, Answer, Past, gains_of, past_in, past_text, with_gains
 from stillroom.household.results.commands import save_words
-from stillroom.household.results.past_bottlenecks import Past, gains_of, past_in, past_text, with_gains
 from stillroom.household.results.rows import Row
 from stillroom.household.scenarios import LIKELY_HARVEST
-from stillroom.reports.json import as_json, text
-from stillroom.reports.refused import errors_object
-from stillroom.reports.terminal.bottlenecks import bottleneck_rows, bottlenecks_object, bottlenecks_page, would_help
-from stillroom.reports.terminal.refused import with_errors
+from stillroom.planning.why import why_preserve, why_target
+from stillroom.reports.json import as_json, errors_object, text
+from stillroom.reports.problems import error_lines
+from stillroom.reports.terminal.bottlenecks import (
+    answer_lines,
+    answer_object,
+    bottleneck_rows,
+    bottlenecks_object,
+    bottlenecks_page,
+    would_help,
+)
+from stillroom.reports.terminal.plan import with_errors
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.schema.schema import output_tables
+from stillroom.workbook.schema import output_tables
 from stillroom.workbook.writer.notices import count_writing
 from stillroom.workbook.writer.plan import WOULD_HELP, found_table, notes_in, write_table
 
@@ -105,8 +118,8 @@ def write_bottlenecks(limited: Limited) -> Receipt:
     notes, day = notes_in(book), limited.household.kitchen.first_day
     helps = would_help(limited.household, limited.found, inputs_of(limited.reading)).text
     if book.changed() or notes.get(WOULD_HELP) != helps:
-        past = with_gains(past_in(notes.get(past_bottlenecks.NOTE, "")), day, gains_of(day, limited.found))
-        count_writing(book, {WOULD_HELP: helps, past_bottlenecks.NOTE: past_text(past)})
+        past = with_gains(past_in(notes.get(PAST_NOTE, "")), day, gains_of(day, limited.found))
+        count_writing(book, {WOULD_HELP: helps, PAST_NOTE: past_text(past)})
     return book.save()
 
 
@@ -186,3 +199,61 @@ def empty_older(book: Book, name: str) -> tuple[str, ...]:
     if not words or not_yet in words:
         return ()
     return (f"The {name} table was for an older plan and has been emptied. To fill it, plan with {option}.",)
+
+
+def asked(path: Path, name: str, today: datetime.date, progress: Progress) -> Answer:
+    """
+    Find why a preserve is not made (or not more of it), or why a need falls short.
+
+    Raises CommandWrong when nothing is called so, WorkbookRefused when something stops the plan.
+    """
+    first = read_workbook(path, today)
+    preserves = Names("preserve", (item.name for item in first.household.preserves))
+    targets = Names("target", (target.name for target in first.household.targets))
+    target, preserve = targets.find(name), preserves.find(name)
+    if target is None and preserve is None:
+        what, fix = unknown(name, preserves, targets, table="the workbook")
+        msg = f"{what}; {fix}"
+        raise CommandWrong(msg)
+    answer = Answer(name, first.household)
+    if preserve is not None:
+        item = first.household.preserve(preserve)
+        if not item.include:
+            refused = item.refused or refused_by_handbook(first, item)
+            answer = replace(answer, not_made=item, refused=refused)
+            preserve = None
+    if target is None and preserve is None:
+        return answer
+    first, likely = read_for_the_likely(readable(path, today))
+    household, plan = audited_plan(first, None, progress)
+    progress("looking for what is missing")
+    return replace(
+        answer,
+        household=household,
+        likely=likely,
+        target=None if target is None else why_target(household, plan, target),
+        preserve=None if preserve is None else why_preserve(household, plan, preserve),
+    )
+
+
+def refused_by_handbook(reading: Reading, item: Preserve) -> tuple[Problem, ...]:
+    """What of a preserve with Include = no the handbook would refuse if it were yes."""
+    counted, _ = stocks.settle(reading.typed)
+    settled, _ = settle_by_handbook(counted.changed("preserves", item.name, include=True))
+    return tuple(at_their_cells(settled.preserve(item.name).refused, filled_cells(reading.book)))
+
+
+def why(path: Path, name: str, today: datetime.date, progress: Progress) -> tuple[str, ...]:
+    """
+    Say in a few sentences why a preserve is not made, or a need falls short, after the errors of other preserves.
+
+    Raises what `asked` raises.
+    """
+    answer = asked(path, name, today, progress)
+    return (*error_lines(answer.household, but=answer.refused), *answer_lines(answer))
+
+
+def why_json(path: Path, name: str, today: datetime.date, progress: Progress) -> str:
+    """Give the same for other programs; raises what `asked` raises."""
+    answer = asked(path, name, today, progress)
+    return text(answer_object(answer) | errors_object(answer.household))

@@ -10,8 +10,7 @@ from typing import TYPE_CHECKING
 
 from stillroom.app.plan import read_workbook
 from stillroom.household.journal.events import still_to_do
-from stillroom.household.plan import Kind
-from stillroom.household.progress import Progress, no_progress
+from stillroom.household.plan import Kind, Progress, no_progress
 from stillroom.household.records import Household
 from stillroom.household.results.compare import list_words, shop_worth
 from stillroom.household.results.messages import SMALLEST_DIFFERENCE, worth_words
@@ -19,8 +18,8 @@ from stillroom.household.results.rows import cell_number
 from stillroom.household.scenarios import HarvestCase, harvest_cases, uncertain
 from stillroom.household.text import format_change, format_list, format_money, format_share, format_weight
 from stillroom.planning.stochastic.value import hedge_value
-from stillroom.reports.json import as_json, text
-from stillroom.reports.refused import errors_object, lines_with_errors
+from stillroom.reports.json import as_json, errors_object, text
+from stillroom.reports.problems import lines_with_errors
 
 if TYPE_CHECKING:
     from stillroom.planning.stochastic.value import HedgeValue, ObjectiveValue

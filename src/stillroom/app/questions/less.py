@@ -17,8 +17,7 @@ from stillroom.household.amounts import parse_hours
 from stillroom.household.audit import violated_constraints
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.names import tidy_text
-from stillroom.household.plan import Plan
-from stillroom.household.progress import Progress, no_progress
+from stillroom.household.plan import Plan, Progress, no_progress
 from stillroom.household.records import DAY_HOURS, WEEKDAYS, Hours, Household
 from stillroom.household.results.compare import Line, everything, side_by_side, unit_of
 from stillroom.household.results.rows import cell_number
@@ -27,9 +26,8 @@ from stillroom.household.suppose.lookup import find, wrong
 from stillroom.household.suppose.more import with_hours
 from stillroom.household.text import format_hours
 from stillroom.household.units import MeasureWrong
-from stillroom.reports.json import plain, text
-from stillroom.reports.refused import errors_object
-from stillroom.reports.terminal.refused import with_errors
+from stillroom.reports.json import errors_object, plain, text
+from stillroom.reports.terminal.plan import with_errors
 from stillroom.reports.terminal.today import less_page
 
 if TYPE_CHECKING:

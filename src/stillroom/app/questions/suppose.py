@@ -18,18 +18,16 @@ from stillroom.household import checks
 from stillroom.household.journal import stocks
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.journal.learning import with_learned
-from stillroom.household.plan import Plan
-from stillroom.household.progress import Progress
+from stillroom.household.plan import Plan, Progress
 from stillroom.household.records import Household, Tighter
 from stillroom.household.refusals import NO_DAY, refused_preserves
 from stillroom.household.results.compare import STORE_VALUE, Line, Supposed, list_words, side_by_side
 from stillroom.household.suppose import ALL_OF_THEM, FORMS, Case, ChangeWrong, cases_from, help_page
 from stillroom.household.suppose.grammar import case_of
 from stillroom.household.text import format_amount, format_list, format_money
-from stillroom.reports.json import as_json, text
+from stillroom.reports.json import as_json, errors_object, text
 from stillroom.reports.problems import reason
-from stillroom.reports.refused import errors_object
-from stillroom.reports.terminal.refused import with_errors
+from stillroom.reports.terminal.plan import with_errors
 from stillroom.reports.terminal.suppose import sheet_rows, suppose_object, suppose_page
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.writer.plan import Notes, notes_in

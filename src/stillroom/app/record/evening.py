@@ -15,7 +15,6 @@ from stillroom.app.overview import morning_of
 from stillroom.app.plan import Reading, read_book
 from stillroom.app.record.entries import BOUGHT, MADE, Entered, enter, entered_list
 from stillroom.app.record.journal import Log
-from stillroom.app.record.put_back import move_first_day, note_before
 from stillroom.app.write_plan import Queued, queue_found
 from stillroom.errors import CommandWrong, CouldNotWrite, Problem, StillroomError, WorkbookRefused
 from stillroom.household.amounts import typed_amount
@@ -24,7 +23,7 @@ from stillroom.household.journal.lots import wanted
 from stillroom.household.journal.overview import CANNED, LOOK_BACK_DAYS, without_record
 from stillroom.household.journal.stocks import FROZEN_WHOLE, stock_cards
 from stillroom.household.names import key, tidy_text
-from stillroom.household.progress import Progress, no_progress
+from stillroom.household.plan import Progress, no_progress
 from stillroom.household.records import FREEZE_WHOLE, HAPPENED, THAW, Household, PlanLine
 from stillroom.household.results.commands import Receipt, save_words
 from stillroom.household.results.rows import in_crop_unit
@@ -38,6 +37,7 @@ from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.save import refuse_locked
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.writer.plan import EVENING, NO_NOTES, Notes, notes_in
+from stillroom.workbook.writer.undo import move_first_day, note_before
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

@@ -10,7 +10,6 @@ from pathlib import Path
 
 from stillroom.app.day import asked_day
 from stillroom.app.plan import at_their_cells, filled_cells
-from stillroom.app.record.put_back import put_back
 from stillroom.errors import CommandWrong
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.settle import settle_one
@@ -43,6 +42,7 @@ from stillroom.workbook.writer import undo
 from stillroom.workbook.writer.notices import count_writing
 from stillroom.workbook.writer.plan import NO_NOTES, Notes, notes_in
 from stillroom.workbook.writer.record import add_rows, change_row, formulas_replaced, has_column, noted_after
+from stillroom.workbook.writer.undo import put_back
 
 LARGEST, MOST_HOURS = 1e6, 1e4
 """No weight or count of one entry is larger, and no time longer."""

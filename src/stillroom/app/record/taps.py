@@ -13,7 +13,7 @@ from stillroom.app.files import alone
 from stillroom.app.overview import morning_of
 from stillroom.app.plan import Reading, read_book
 from stillroom.app.record.catch_up import Count, count_one, countable
-from stillroom.app.record.entries import KINDS, Entered, enter
+from stillroom.app.record.entries import Entered, enter
 from stillroom.app.record.evening import LineToRecord, done_on, evening_of, lines_of, to_next_day
 from stillroom.app.record.journal import Log, take_back_one
 from stillroom.errors import CommandWrong, Problem, StillroomError, WorkbookRefused
@@ -23,14 +23,12 @@ from stillroom.household.results.clock import Step
 from stillroom.household.text import format_long_date
 from stillroom.reports.problems import line as sentence
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.ooxml.files.history import History, history
+from stillroom.workbook.ooxml.files.copies import History, history
 from stillroom.workbook.ooxml.save import refuse_locked
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.writer.plan import EVENING, notes_in
 
 COUNT, UNDO = "count", "undo"
-TAPS = (*KINDS, COUNT, UNDO)
-"""Everything that can be tapped: what can be entered of a day, a count, and that an entry is taken back."""
 
 
 @dataclass(frozen=True)

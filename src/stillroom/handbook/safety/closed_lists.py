@@ -14,15 +14,17 @@ from stillroom.handbook.lexicon import (
     OTHERS,
     Reading,
     foods_sharing,
+    heard_as,
     is_variety_beside_noun,
     misspelled_as,
     raw_words,
     read,
+    varieties_named,
     variety_of,
     words_behind,
 )
 from stillroom.handbook.lines import Line, lines
-from stillroom.handbook.names import from_cyrillic, join_words, plain, singular, tokens
+from stillroom.handbook.names import from_cyrillic, join_words, letters_of_no_list, plain, singular, tokens
 from stillroom.handbook.safety.advised_against import advised_against
 from stillroom.handbook.safety.case import Case
 
@@ -122,6 +124,8 @@ def _contradicts(case: Case, part: Part, named: Reading, typed: Reading) -> Prob
     for other in sorted(named.others, key=lambda one: one.phrase):
         if not other.instead_of & foods:
             return _problem(case, part, "name of another food", part.typed, other.phrase)
+    if letters_of_no_list(part.item):
+        return _problem(case, part, "name in other letters")
     strange = sorted(named.foods - foods)
     strange += [_listed(some) for some in named.open if not some & foods and not (typed.extras and OTHERS in some)]
     if not named.foods and not named.open:
@@ -129,17 +133,36 @@ def _contradicts(case: Case, part: Part, named: Reading, typed: Reading) -> Prob
         whole = set(named.unknown) <= {word for phrase, _ in named.varieties for word in phrase.split()}
         whole = whole and not any(phrase.split()[0] in _owners(part.item) for phrase, _ in varieties)
         sure_ones = [one for one in varieties if whole or mistaken_for(foods, one[1])]
-        strange += [phrase for phrase, _ in sure_ones if not is_variety_beside_noun(phrase, foods)]
+        strange += [phrase for phrase, _ in sure_ones if not is_variety_beside_noun(phrase, foods, part.typed or "")]
         beside = sorted(_beside(part.item, named, foods) - foods)
         strange += [food for food in beside if mistaken_for(foods, frozenset((food,)))]
+        owners = varieties_named(part.item)
+        if not owners & foods and not is_variety_beside_noun(" ".join(tokens(part.item)), foods):
+            strange += sorted(owners)
     if foods and named.extras and not named.foods and not named.open:
         strange += sorted(named.extras)
+    strange += _heard(part.item, foods)
     if not strange:
         return None
     kind = (
         "name of another variety" if strange[0] in {phrase for phrase, _ in named.varieties} else "name of another food"
     )
     return _problem(case, part, kind, part.typed, strange[0])
+
+
+def _heard(name: str, foods: frozenset[str]) -> list[str]:
+    """
+    Return what a name sounds like that is none of these foods, unless it sounds like one of them too.
+
+    >>> _heard("wite peaches", frozenset({"peaches"})), _heard("peeches", frozenset({"peaches"}))
+    (['white peaches'], [])
+    """
+    readings = [one for one in heard_as(name, _owners(name)) if one.foods or one.open or one.others]
+    right = (one.possible & foods and not one.foods - foods and not one.others for one in readings)
+    if not read(name).foods and any(right):
+        return []
+    strange = [food for one in readings for food in sorted(one.foods - foods)]
+    return strange + [other.phrase for one in readings for other in one.others if not other.instead_of & foods]
 
 
 def _owners(name: str) -> frozenset[str]:

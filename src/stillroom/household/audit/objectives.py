@@ -108,7 +108,11 @@ def work(tally: Tally) -> float:
 
 
 def changed(tally: Tally) -> float:
-    """Return the containers by which the plan differs from the last one, on the days that both have in detail."""
+    """
+    Return the containers by which the plan differs from the last one, on the days that both have in detail.
+
+    On the first two days of the plan a container counts twice, unless its crop keeps two weeks.
+    """
     before = [line for line in tally.household.plan_lines if line.make is not None]
     days = [line.day for line in before if line.days == 1]
     weeks = [line.day for line in before if line.days > 1]
@@ -121,7 +125,8 @@ def changed(tally: Tally) -> float:
             continue
         for name in names:
             had = sum(line.make or 0.0 for line in before if (line.day, line.days, line.name) == (day, 1, name))
-            away[name].append(tally.plan.make.get((name, period.number), 0.0) - had)
+            twice = 2.0 if period.number < 2 and not keeps_long(tally, name) else 1.0
+            away[name].append(twice * (tally.plan.make.get((name, period.number), 0.0) - had))
     return sum(abs(sum(days)) if keeps_long(tally, name) else sum(map(abs, days)) for name, days in away.items())
 
 

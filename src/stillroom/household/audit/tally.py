@@ -8,8 +8,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from stillroom.household.best_by import best_by, used_in_time
-from stillroom.household.plan import Amounts, Period, Plan, periods
+from stillroom.household.plan import Amounts, Period, Plan, best_by, periods, used_in_time
 from stillroom.household.records import Container, Crop, Equipment, Hours, Household, Lot, Preserve
 from stillroom.household.text import format_long_date, format_number
 

@@ -10,9 +10,9 @@ from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from stillroom.errors import Problem
-from stillroom.household.best_by import best_by
 from stillroom.household.journal.events import CAME, EATEN, GIVEN, MADE, Event, events, made_twice
 from stillroom.household.journal.lots import Bins, kg_of, left_of_lots
+from stillroom.household.plan import best_by
 from stillroom.household.records import Container, Household, Kitchen, Lid, PantryItem, Preserve, ShelfRow
 from stillroom.household.results.rows import in_crop_unit
 from stillroom.household.text import format_date, format_list, format_money, format_number

@@ -9,9 +9,8 @@ from dataclasses import dataclass
 from stillroom.errors import Problem
 from stillroom.household.plan import Plan
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Target
-from stillroom.household.results.coverage import on_shelf_and_planned, store_value
+from stillroom.household.results.coverage import on_shelf_and_planned, shopping_rows, store_value
 from stillroom.household.results.rows import in_crop_unit
-from stillroom.household.results.shopping import shopping_rows
 from stillroom.household.results.sums import Sums
 from stillroom.household.suppose.grammar import Case
 from stillroom.household.text import format_amount, format_count, format_list, format_period, plural

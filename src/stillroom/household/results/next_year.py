@@ -15,6 +15,7 @@ from stillroom.household.journal.stocks import Counted, per_base, stocks
 from stillroom.household.records import Container, Household, Lid, Lot, PantryItem, Preserve, ShelfRow
 from stillroom.household.results.review.targets import HALF_YEAR_DAYS, TargetReview
 from stillroom.household.results.rows import cell_number, in_crop_unit
+from stillroom.household.results.sums import keeps_until
 from stillroom.household.text import format_count, format_date_and_year, format_list, format_number, format_quantity
 
 YEAR_DAYS = 364
@@ -129,7 +130,7 @@ def next_year(
     began = season_began(typed, past)
     first = first_day or year_after(began, day)
     there = [lot for lot in settled.lots if not lot.expected]
-    stays = [lot for lot in there if lot.frozen_on is not None or keeps_to(settled, lot) >= first]
+    stays = [lot for lot in there if lot.frozen_on is not None or keeps_until(lot, settled.crop(lot.crop)) >= first]
     weighed = [lot for lot in (*past.lots, *own_lots(typed, past)) if not lot.expected]
     return NextYear(
         began=began,
@@ -145,11 +146,6 @@ def next_year(
         yields=tuple(change for one in lessons if one.applies for change in yield_changes(typed, one)),
         targets=tuple(change for one in reviews for change in target_changes(typed, one)),
     )
-
-
-def keeps_to(household: Household, lot: Lot) -> datetime.date:
-    """Return the last day a fresh lot keeps."""
-    return lot.picked_on + datetime.timedelta(days=household.crop(lot.crop).days_after_picking)
 
 
 # The harvest to expect, by the weighings of the same weeks.

@@ -7,11 +7,9 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from stillroom.household.best_by import best_by
-from stillroom.household.plan import Period
+from stillroom.household.plan import Period, best_by
 from stillroom.household.records import FREEZE_WHOLE, METHODS, THAW, Crop, PlanLine, Preserve
-from stillroom.household.results.few import few_frozen_words, few_words
-from stillroom.household.results.messages import likely_cells
+from stillroom.household.results.messages import few_frozen_words, few_words, likely_cells
 from stillroom.household.results.rows import Row, cell_number, in_crop_unit
 from stillroom.household.results.sums import ALMOST, Sums
 from stillroom.household.standing import standing_text
@@ -32,8 +30,8 @@ Key = tuple[datetime.date, int, str]
 SAME = 0.5
 """Containers by which two plans may differ and still count as the same: a week's figure is a fraction."""
 
-CRUMB = 0.05
-"""Containers in a week that are not worth a line."""
+WEEKS_LEAST, WEEKS_LEAST_KG = 0.5, 0.45359237
+"""The least of a week that has a line, in containers and in kg (a pound): weeks are rough, and planned again by day."""
 
 
 @dataclass
@@ -48,14 +46,15 @@ def planned_amounts(sums: Sums) -> dict[Key, float]:
     """
     Every line of the plan, amounts in containers or kg.
 
-    A twentieth of a container in a week is left out: it rounds to nothing, and nobody could make it.
+    What a week has less of than half a container, or a pound of crop frozen whole or thawed, has no line unless the
+    household fixed one: nobody could make it. *Coverage* counts it all the same.
     """
+    fixed = {line.name for line in sums.household.plan_lines if line.fix is not None}
     found: dict[Key, float] = {}
     for start, amounts in (("", sums.plan.make), (FREEZE_WHOLE, sums.plan.freeze_kg), (THAW, sums.plan.thaw_kg)):
         for (name, number), amount in amounts.items():
-            period = sums.periods[number]
-            crumb = CRUMB if not start and not period.single else ALMOST
-            if amount > crumb:
+            period, rough = sums.periods[number], WEEKS_LEAST_KG if start else WEEKS_LEAST
+            if amount > ALMOST and (period.single or amount >= rough - ALMOST or start + name in fixed):
                 found[period.first_day, period.days, start + name] = amount
     return found
 

@@ -7,9 +7,8 @@ import math
 from dataclasses import dataclass
 from functools import cached_property
 
-from stillroom.household.best_by import lasts, used_in_time
 from stillroom.household.load_steps import heated_hours
-from stillroom.household.plan import Period, Plan
+from stillroom.household.plan import Period, Plan, lasts, used_in_time
 from stillroom.household.records import Container, Crop, Equipment, Household, Lot, Preserve
 
 ALMOST = 1e-6

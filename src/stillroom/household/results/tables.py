@@ -7,11 +7,10 @@ from collections.abc import Sequence
 from stillroom.household.journal.overview import season_rows
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
-from stillroom.household.results.coverage import coverage_rows, crop_use_rows, space_rows
+from stillroom.household.results.coverage import coverage_rows, crop_use_rows, shopping_rows, space_rows
 from stillroom.household.results.messages import Caution, message_rows
 from stillroom.household.results.plan_table import changes, plan_rows
 from stillroom.household.results.rows import Row
-from stillroom.household.results.shopping import shopping_rows
 from stillroom.household.results.sums import Sums
 
 __all__ = ["Caution", "Row", "tables"]

@@ -8,8 +8,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from stillroom.household.best_by import best_by
 from stillroom.household.names import plain_word
+from stillroom.household.plan import best_by
 from stillroom.household.records import ATE, LEFT, Household, Target
 from stillroom.household.results.rows import Row, cell_number
 from stillroom.household.text import format_fraction, plural

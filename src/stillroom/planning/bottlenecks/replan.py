@@ -9,8 +9,7 @@ from typing import TypeVar
 
 from stillroom.errors import StillroomError
 from stillroom.household.audit import violated_constraints
-from stillroom.household.plan import ObjectiveResult, Plan
-from stillroom.household.progress import Progress
+from stillroom.household.plan import ObjectiveResult, Plan, Progress
 from stillroom.household.records import Household
 from stillroom.household.results.bottlenecks import Bottleneck
 from stillroom.household.simulation.outcome import filled_by_plan
@@ -148,7 +147,7 @@ def optimize_first(again: ReSolveState, objective: Objective) -> ObjectiveResult
     if was is None:
         return found
     if objective.maximize and search.solver.objective_rows and not gained(found, was, unsure):
-        search.solver.change_objective_bound(min(found.value, was.value) - objective.tolerance(was.value))
+        search.solver.change_objective_bound(least=min(found.value, was.value) - objective.tolerance(was.value))
     again.feasible = (
         again.feasible and not objective.maximize and found.value >= was.value - objective.absolute_tolerance
     )

@@ -6,8 +6,7 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from stillroom.household.best_by import used_in_time
-from stillroom.household.plan import Period, Plan
+from stillroom.household.plan import Period, Plan, used_in_time
 from stillroom.household.records import STOVE_FREE, PantryItem
 from stillroom.household.results.bottlenecks import Bottleneck
 from stillroom.household.results.rows import in_crop_unit, in_space_unit

@@ -6,8 +6,7 @@ from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor, Future
 from dataclasses import replace
 
-from stillroom.household.plan import Plan
-from stillroom.household.progress import Progress, no_progress
+from stillroom.household.plan import Plan, Progress, no_progress
 from stillroom.household.records import Household
 from stillroom.household.results.bottlenecks import Bottleneck, BottleneckGain, BottlenecksFound, ShadowValue
 from stillroom.household.simulation.outcome import filled_by_plan

@@ -14,6 +14,12 @@ LONG_KEEPING_DAYS = 14
 """Crop that keeps as long as this fresh is not hurried; a choice of this project without a source."""
 
 
+NEAR_DAYS = 2
+"""Today and tomorrow, for which a cook has bought and laid out; a choice of this project without a source."""
+NEAR_WEIGHT = 2.0
+"""Containers of another day that a container changed today or tomorrow counts as; a choice of this project."""
+
+
 @dataclass(frozen=True)
 class Fix:
     """A fixed line: `amount` of `name` over periods `numbers`; at least that when not `exact`."""
@@ -193,6 +199,34 @@ class FixedParameters(CropParameters):
             return {}
         end = min(weeks) if weeks else max(days) + datetime.timedelta(days=1)
         return {period.first_day: period.number for period in self.singles if min(days) <= period.first_day < end}
+
+    def change_weight(self, name: str, number: int) -> float:
+        """Return how much a container changed counts on a day: twice today and tomorrow, but for long keepers."""
+        return NEAR_WEIGHT if number < NEAR_DAYS and name not in self.long_keeping else 1.0
+
+    @cached_property
+    def near_lines(self) -> Mapping[tuple[str, int], float]:
+        """
+        What the last plan had for today and tomorrow: containers, or kg frozen whole or thawed; 0 where it had nothing.
+
+        Fixed lines are left out, and so is all of a day of which something was made or recorded, and what is not
+        compared.
+        """
+        days = {day: number for day, number in self._compared.items() if number < NEAR_DAYS}
+        begun = {row.date for row in self.household.record if row.preserve in self._makeable | self._fixable}
+        begun |= {line.day for line in self.household.plan_lines if line.made is not None}
+        found = {
+            (name, number): 0.0
+            for day, number in days.items()
+            if day not in begun
+            for name in sorted(self._makeable | self._fixable)
+            if (name, number) not in self.fixed_at
+        }
+        for line in self.household.plan_lines:
+            key = (line.name, days.get(line.day, -1))
+            if line.days == 1 and line.make and key in found:
+                found[key] += line.make
+        return found
 
     @cached_property
     def _makeable(self) -> frozenset[str]:

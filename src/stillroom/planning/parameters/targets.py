@@ -7,8 +7,7 @@ from collections import defaultdict
 from collections.abc import Mapping
 from functools import cached_property
 
-from stillroom.household.best_by import lasts
-from stillroom.household.plan import Period
+from stillroom.household.plan import Period, lasts
 from stillroom.household.records import Preserve, Target
 from stillroom.planning.parameters.crops import ALMOST, NOT_QUITE_ONE, OrderedParameters, in_order
 

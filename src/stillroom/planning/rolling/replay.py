@@ -13,8 +13,7 @@ from stillroom.household.plan import Plan, periods
 from stillroom.household.records import Household, Preserve
 from stillroom.household.simulation.outcome import SeasonPlayed
 from stillroom.household.simulation.random import Draw, Uncertainty
-from stillroom.household.simulation.state import NOTHING, SeasonState
-from stillroom.household.simulation.work import work
+from stillroom.household.simulation.state import NOTHING, SeasonState, work
 from stillroom.planning.bottlenecks.resolve import sendable, sendable_plan
 from stillroom.planning.highs import HighsSession, SolveSettings
 from stillroom.planning.model import Sum

@@ -10,8 +10,7 @@ from dataclasses import replace
 from stillroom.errors import NoPlanInTime, StillroomError
 from stillroom.household.audit import violated_constraints
 from stillroom.household.audit.objectives import PROVED, PROVED_AT_ALL
-from stillroom.household.plan import Hedge, Kind, ObjectiveResult, Plan, SeasonPlan
-from stillroom.household.progress import Progress
+from stillroom.household.plan import Hedge, Kind, ObjectiveResult, Plan, Progress, SeasonPlan
 from stillroom.household.records import Household
 from stillroom.household.scenarios import LIKELY, days_decided_now, harvest_cases, planned_for_several
 from stillroom.planning import solve

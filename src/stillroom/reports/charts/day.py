@@ -10,9 +10,11 @@ from stillroom.household.results.clock import SAID, DayOnClock, Step
 from stillroom.household.text import (
     format_clock,
     format_count,
+    format_date,
     format_full_date,
     format_hour,
     format_list,
+    format_long_date,
     format_minutes,
     format_moment,
 )
@@ -29,7 +31,20 @@ from stillroom.reports.charts.canvas import (
     shortened,
     width_of,
 )
-from stillroom.reports.charts.picture import BRICK, EARSHOT, HANDS_ON, INK, LINE, QUIET, UNATTENDED, Shown, Tone
+from stillroom.reports.charts.picture import (
+    BRICK,
+    EARSHOT,
+    GREEN,
+    HANDS_ON,
+    INK,
+    LINE,
+    PALE_GREEN,
+    QUIET,
+    UNATTENDED,
+    WHITE,
+    Shown,
+    Tone,
+)
 
 # The lanes: what each person, each piece of equipment and the stove has when.
 
@@ -326,3 +341,64 @@ def load_text(load: Load) -> str:
     """
     name, number, of = load
     return f"{name}, load {number} of {of}" if of > 1 else name
+
+
+NAME, TITLE = "can_wait", "What can wait"
+LINES_WIDE, ROW, WAIT_BAR = 236.0, 16.0, 11.0
+MUST, MAY, SLACK = Tone(BRICK, "", WHITE), Tone(GREEN, "", WHITE), Tone(PALE_GREEN, "////", GREEN)
+LATER = "later"
+
+
+@dataclass(frozen=True)
+class Wait:
+    """A line of a day, in words, and the last of the days it can begin on; None: it can wait past them all."""
+
+    day: datetime.date
+    words: str
+    last: datetime.date | None
+
+
+def waiting_picture(days: Sequence[datetime.date], waits: Sequence[Wait]) -> Picture:
+    """Draw a row for each line; the days are columns, with one for later after them."""
+    drawing = Drawing()
+    must = [one.words for one in waits if one.last == one.day]
+    words = f"Cannot wait: {format_list(must, 6, '; ')}." if must else "Every line can wait a day or more."
+    left = MARGIN + LINES_WIDE + 8.0
+    each = (drawing.width - MARGIN - left) / (len(days) + 1)
+    write_days(drawing, days, left, each)
+    before = None
+    for one in waits:
+        color = QUIET if one.day != before else LINE
+        drawing.add(Line(((MARGIN, drawing.y), (drawing.width - MARGIN, drawing.y)), color, 0.5))
+        before = one.day
+        draw_wait(drawing, days, one, left, each)
+    legend = [(MAY, "its day"), (SLACK, "can wait until the end of the bar")]
+    drawing.legend([*([(MUST, "its day; cannot wait")] if must else []), *legend])
+    drawing.finish()
+    return Picture(NAME, TITLE, words, drawing)
+
+
+def write_days(drawing: Drawing, days: Sequence[datetime.date], left: float, each: float) -> None:
+    """Write the days above their columns."""
+    drawing.y = 4.0
+    for place, day in enumerate([*days, None]):
+        middle = left + (place + 0.5) * each
+        name = LATER if day is None else format_long_date(day).partition(" ")[0]
+        drawing.add(Words(name, middle, drawing.y + 10.0, BODY, "center", style="bold"))
+        if day is not None and width_of(format_date(day), SMALL) < each:
+            drawing.add(Words(format_date(day), middle, drawing.y + 21.0, SMALL, "center", QUIET))
+    drawing.y += 26.0
+
+
+def draw_wait(drawing: Drawing, days: Sequence[datetime.date], one: Wait, left: float, each: float) -> None:
+    """Draw one line: its name, its day, and the bar of its slack."""
+    must, first = one.last == one.day, days.index(one.day)
+    top = drawing.y + (ROW - WAIT_BAR) / 2
+    style = "bold" if must else "plain"
+    drawing.write(one.words, MARGIN, drawing.y + ROW / 2 + 3.4, LINES_WIDE, style=style)
+    end = len(days) + 1 if one.last is None else days.index(one.last) + 1
+    drawing.add(Box(left + first * each + 2.0, top, each - 4.0, WAIT_BAR, MUST if must else MAY))
+    if end > first + 1:
+        start = left + (first + 1) * each - 2.0
+        drawing.add(Box(start, top, left + end * each - 2.0 - start, WAIT_BAR, SLACK, outline=GREEN))
+    drawing.y += ROW

@@ -1,14 +1,17 @@
-"""The content of a printed page before it is HTML or PDF: sections of tables, points and sentences."""
+"""The content of a printed page before it is HTML or PDF: sections of tables, points, errors and cautions."""
 
 from __future__ import annotations
 
 import unicodedata
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stillroom.errors import CommandWrong
-from stillroom.household.records import Kitchen
+from stillroom.handbook.cautions import OTHERS, PageCautions
+from stillroom.household.records import Household, Kitchen
+from stillroom.reports.care import publications, source_words
 from stillroom.reports.charts.canvas import Picture
+from stillroom.reports.problems import error_lines
 
 KEPT_MARKS = frozenset("\u00ad\u200c\u200d")
 """A soft hyphen and the two joiners: invisible, and needed by some scripts."""
@@ -194,3 +197,58 @@ def paper_size(kitchen: Kitchen, asked: str | None = None) -> PaperSize:
         msg = f"--paper is a4 or letter, not {asked!r}"
         raise CommandWrong(msg)
     return found
+
+
+HEADING = "Left out of the plan"
+
+
+def with_error_section(household: Household, paper: Paper) -> Paper:
+    """Return a page that begins with the errors of what is left out; the page itself where there are none."""
+    lines = error_lines(household)
+    if not lines:
+        return paper
+    section = Section(HEADING, tuple(Sentence(line, warns=True) for line in lines))
+    return replace(paper, sections=(section, *paper.sections))
+
+
+PLAIN_PAPER = "Print this page on plain paper."
+MORE_CAUTIONS = "on the Cautions sheet of the workbook: read those too"
+
+
+def caution_sections(care: PageCautions, before: Sequence[str] = ()) -> list[Section]:
+    """
+    Return the blocks of a page and the sources of its cautions; `before` are sources that the page has numbered.
+
+    Only particular cautions may be left off a page without room, never the fixed block or those for hands and kitchen.
+    """
+    new = [one for one in publications(care.all) if one not in before]
+    sources = [*before, *new]
+    sections = []
+    for heading, cautions in care.named:
+        items = tuple((one.text, source_words(one, sources)) for one in cautions)
+        points = Points(items, "dash", may_be_cut=heading == OTHERS, cut_words=MORE_CAUTIONS)
+        sections.append(Section(heading, (points,)))
+    if new:
+        words = f"Cautions from {sources_text(new, len(before) + 1)}."
+        sections.append(Section("", (Sentence(words, small=True),)))
+    return sections
+
+
+def care_paper(care: PageCautions, marks: Sequence[str] = ()) -> Paper:
+    """Return the page of cautions that follows sheets of labels; `marks` say what the marks on them mean."""
+    sections = [Section("", tuple(Sentence(words) for words in marks))] if marks else []
+    return Paper("cautions", "Before you fill the jars", PLAIN_PAPER, (*sections, *caution_sections(care)))
+
+
+def sources_text(sources: Sequence[str], first: int = 1) -> str:
+    """
+    Return the sources by the numbers in the lines from `first` on, places in one publication together.
+
+    >>> sources_text(["Guide A, p. 2", "Guide B", "Guide A, p. 7"])
+    'Guide A: [1] p. 2, [3] p. 7; Guide B: [2]'
+    """
+    places: dict[str, list[str]] = {}
+    for number, source in enumerate(sources, first):
+        book, comma, place = source.rpartition(", ")
+        places.setdefault(book if comma else source, []).append(f"[{number}] {place}" if comma else f"[{number}]")
+    return "; ".join(f"{book}: {', '.join(several)}" for book, several in places.items())

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from stillroom.errors import CommandWrong
-from stillroom.household.best_by import best_by
+from stillroom.household.plan import best_by
 from stillroom.household.records import FREEZE_WHOLE, Household, Preserve
 from stillroom.household.results.plan_table import OWN_RECIPE
 from stillroom.household.text import format_date_and_year

@@ -26,8 +26,17 @@ from stillroom.household.text import (
     plural,
 )
 from stillroom.reports.charts.day import times_text
-from stillroom.reports.print.cautions import caution_sections
-from stillroom.reports.print.document import Below, Cell, Column, Paper, Points, Section, Sentence, table
+from stillroom.reports.print.document import (
+    Below,
+    Cell,
+    Column,
+    Paper,
+    Points,
+    Section,
+    Sentence,
+    caution_sections,
+    table,
+)
 from stillroom.reports.print.week import NO_DAYS
 
 BOX, HOW_MANY, WHAT = Column("", "box"), Column("How many", "number"), Column("What", "main")

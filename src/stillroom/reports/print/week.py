@@ -7,9 +7,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from stillroom.handbook.cautions import PageCautions
+from stillroom.handbook.jars import measured
 from stillroom.household.journal.lots import LotToday
 from stillroom.household.journal.overview import Today, due_soon, today_of
-from stillroom.household.measures import measured
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
 from stillroom.household.results.clock import DayOnClock
 from stillroom.household.results.deadlines import CANNOT_WAIT, LATER, wait_words
@@ -30,8 +30,20 @@ from stillroom.household.text import (
     plural,
 )
 from stillroom.reports.care import explained, jar_words
-from stillroom.reports.print.cautions import caution_sections, sources_text
-from stillroom.reports.print.document import Below, Block, Cell, Column, Group, Paper, Points, Section, Sentence, Table
+from stillroom.reports.print.document import (
+    Below,
+    Block,
+    Cell,
+    Column,
+    Group,
+    Paper,
+    Points,
+    Section,
+    Sentence,
+    Table,
+    caution_sections,
+    sources_text,
+)
 from stillroom.reports.print.labels import NOT_VERIFIED
 from stillroom.reports.terminal.today import freezer_moves, lot_fate, put_away_lines
 

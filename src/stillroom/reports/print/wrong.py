@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import itertools
 from collections.abc import Iterator, Sequence
 
 from stillroom.household.records import FREEZE_WHOLE
@@ -10,7 +11,7 @@ from stillroom.household.results.deadlines import NOTHING, STOP
 from stillroom.household.results.disruptions import AS_PLANNED
 from stillroom.household.results.rows import Row, day_in, number_in, text_in
 from stillroom.household.text import format_containers, format_full_date, format_list, format_long_date, format_quantity
-from stillroom.reports.charts.waiting import Wait, waiting_picture
+from stillroom.reports.charts.day import Wait, waiting_picture
 from stillroom.reports.print.document import Below, Block, Cell, Column, Figure, Paper, Points, Section, Sentence, table
 
 ELSE_COLUMNS = (Column("What", "plain", 0.35), Column("Else", "plain", 0.65))
@@ -68,19 +69,23 @@ def wrong_page(
 
 def stop_lines(waiting: Sequence[Row]) -> list[str]:
     """
-    Return where one may stop: all places of the first day, and of each later day the last one.
+    Return where one may stop: all places of the first day, and of each later day the last one, days alike together.
 
-    >>> days = [datetime.date(2026, 8, day) for day in (15, 15, 16, 16)]
-    >>> said = ["Before all.", "After corn.", "Before all.", "After juice."]
+    >>> days = [datetime.date(2026, 8, day) for day in (15, 15, 16, 16, 17, 18)]
+    >>> said = ["Before all.", "After corn.", "Before all.", "After juice.", "Before all.", "Before all."]
     >>> stop_lines([{"Day": day, "Preserve": STOP, "Else": words} for day, words in zip(days, said, strict=True)])
-    ['Before all.', 'After corn.', 'Sun Aug 16: After juice.']
+    ['Before all.', 'After corn.', 'Sun Aug 16: After juice.', 'Mon Aug 17 to Tue Aug 18: Before all.']
     """
     by_day: dict[datetime.date, list[str]] = {}
     for row in waiting:
         if row.get("Preserve") == STOP:
             by_day.setdefault(day_in(row), []).append(text_in(row, "Else"))
     first, *later = by_day.items() or [(datetime.date.min, [])]
-    return [*first[1], *(f"{format_long_date(day)}: {words[-1]}" for day, words in later)]
+    lines = list(first[1])
+    for words, days in itertools.groupby(later, key=lambda one: one[1][-1]):
+        ends = [format_long_date(day) for day, _ in days]
+        lines.append(f"{' to '.join(dict.fromkeys((ends[0], ends[-1])))}: {words}")
+    return lines
 
 
 def if_blocks(rows: Sequence[Row]) -> Iterator[Block]:

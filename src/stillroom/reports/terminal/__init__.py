@@ -4,8 +4,8 @@ from typing import TYPE_CHECKING
 
 from stillroom.lazy import submodules
 
-__all__ = ["bottlenecks", "day", "evening", "handbook", "layout", "lists", "merge", "next_year", "plan", "refused"]
-__all__ += ["review", "season", "setup", "stock", "suppose", "today", "tonight", "why", "winter"]
+__all__ = ["bottlenecks", "day", "evening", "handbook", "lists", "next_year", "plan"]
+__all__ += ["review", "season", "setup", "stock", "suppose", "today", "tonight", "winter"]
 
 if TYPE_CHECKING:
     from stillroom.reports.terminal import (
@@ -13,12 +13,9 @@ if TYPE_CHECKING:
         day,
         evening,
         handbook,
-        layout,
         lists,
-        merge,
         next_year,
         plan,
-        refused,
         review,
         season,
         setup,
@@ -26,7 +23,6 @@ if TYPE_CHECKING:
         suppose,
         today,
         tonight,
-        why,
         winter,
     )
 else:

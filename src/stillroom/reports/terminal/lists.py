@@ -1,13 +1,17 @@
-"""The building blocks of terminal pages, and the days and weeks of a plan."""
+"""The building blocks of terminal pages, a page as plain text, and the days and weeks of a plan."""
 
 from __future__ import annotations
 
 import datetime
+import io
+import threading
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from functools import partial
+from types import TracebackType
 
 from rich.console import Console, ConsoleOptions, Group, RenderableType
 from rich.padding import Padding
+from rich.status import Status
 from rich.table import Table
 from rich.text import Text
 
@@ -28,8 +32,6 @@ QUIET = "dim"
 WIDE = 78
 """From so many letters on every table has room for all its columns."""
 Tables = Mapping[str, Sequence[Row]]
-CRUMB_OF_CONTAINER, CRUMB_OF_CROP = 0.2, 0.125
-"""A line of a week of fewer containers, or of less crop in its own unit, is not shown on the terminal."""
 
 
 def heading(words: str, about: str = "") -> Text:
@@ -160,7 +162,7 @@ def week_grid(tables: Tables, days: Sequence[datetime.date], wide: int) -> Rende
 
 def later_weeks(tables: Tables, weeks: Sequence[datetime.date]) -> RenderableType | None:
     """The later weeks that have work: a rough plan, in fractions that are shown rounded; None without any."""
-    busy = [(day, rows) for day in weeks if (rows := [row for row in lines_of(tables, day, 7) if not crumb(row)])]
+    busy = [(day, rows) for day in weeks if (rows := lines_of(tables, day, 7))]
     if not busy:
         return None
     about = "rough; planned in detail when they come closer"
@@ -176,19 +178,6 @@ def weeks_grid(busy: Sequence[tuple[datetime.date, Sequence[Row]]], wide: int) -
             cells = [Text(short_line(row)) for row in rows[first : first + several]]
             table.add_row("" if first else f"week of {format_date(day)}", *cells)
     return table
-
-
-def crumb(row: Row) -> bool:
-    """
-    Whether a line of a week is a remainder too small to show; the workbook has it all the same.
-
-    >>> crumb({"Preserve": "salsa", "Make": 0.1}), crumb({"Preserve": "thaw: plum tomato", "Make": 0.1, "Unit": "lb"})
-    (True, True)
-    >>> crumb({"Preserve": "salsa", "Make": 0.5}), crumb({"Preserve": "thaw: plum tomato", "Make": 3, "Unit": "lb"})
-    (False, False)
-    """
-    least = CRUMB_OF_CROP if text_in(row, "Preserve").startswith((FREEZE_WHOLE, THAW)) else CRUMB_OF_CONTAINER
-    return number_in(row, "Make") < least and row.get("Keep at") is None
 
 
 def short_line(row: Row) -> str:
@@ -225,3 +214,66 @@ def later_days(tables: Tables) -> list[RenderableType | None]:
 def days_in(tables: Tables, *, single: bool) -> list[datetime.date]:
     """The first days of the periods of a plan: the single days, or the weeks."""
     return [day_in(row, "Period") for row in tables.get("Space", ()) if (number_in(row, "Days") == 1) == single]
+
+
+def plain_text(page: RenderableType, width: int = 80) -> str:
+    """
+    Render a page as it goes into a pipe or a file.
+
+    >>> from rich.text import Text
+    >>> plain_text(Text("seven quarts", "bold"))
+    'seven quarts'
+    """
+    text = io.StringIO()
+    Console(file=text, width=width, color_system=None, force_terminal=False, highlight=False).print(page)
+    return "\n".join(line.rstrip() for line in text.getvalue().splitlines())
+
+
+# A sign of life while something takes longer than a second; nothing at all when nobody is looking.
+
+PATIENCE_SECONDS = 1.0
+
+
+class Waiting:
+    """
+    A spinner that says what is being done, shown once a second has passed, and gone when it ends.
+
+    Only on a terminal: into a pipe or a file nothing is written.
+    """
+
+    def __init__(self, console: Console, words: str) -> None:
+        """Get ready; `console` is the one for errors, so that what is asked for stays clean."""
+        self._console = console
+        self._words = words
+        self._status: Status | None = None
+        self._lock = threading.Lock()
+        self._timer = threading.Timer(PATIENCE_SECONDS, self._show)
+        self._timer.daemon = True
+
+    def update(self, words: str) -> None:
+        """Show what is being done now."""
+        with self._lock:
+            self._words = words
+            if self._status is not None:
+                self._status.update(Text(words))
+
+    def _show(self) -> None:
+        with self._lock:
+            if not self._timer.finished.is_set():
+                self._status = self._console.status(Text(self._words))
+                self._status.start()
+
+    def __enter__(self) -> Waiting:
+        """Begin to wait."""
+        if self._console.is_terminal:
+            self._timer.start()
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        """Take the spinner away, whatever happened."""
+        self._timer.cancel()
+        with self._lock:
+            if self._status is not None:
+                self._status.stop()

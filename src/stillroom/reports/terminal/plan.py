@@ -12,8 +12,8 @@ from rich.text import Text
 
 from stillroom.errors import Problem
 from stillroom.household.plan import ObjectiveResult
-from stillroom.household.records import Kitchen
-from stillroom.household.refusals import kitchen_first
+from stillroom.household.records import Household, Kitchen
+from stillroom.household.refusals import kitchen_first, nothing_words, refusals
 from stillroom.household.results.bottlenecks import WouldHelp
 from stillroom.household.results.commands import Receipt, save_words
 from stillroom.household.results.messages import CAUTION, NOTE, WARNING
@@ -454,3 +454,17 @@ def problem_line(problem: Problem) -> Text:
     """Return one problem: what is wrong, what to do, and where."""
     where = f" ({place_words(problem.where)})" if problem.where else ""
     return Text.assemble(reason(problem), (where, "bold"))
+
+
+LEFT_OUT = "left out of the plan"
+REST = f"{LEFT_OUT}; the rest is planned"
+
+
+def with_errors(household: Household, page: RenderableType) -> RenderableType:
+    """Return a page with the errors above it; the page itself where there are none. `household` is settled."""
+    errors = gathered(refusals(household))
+    if not errors:
+        return page
+    nothing = nothing_words(household)
+    block = Group(heading("Errors", LEFT_OUT if nothing else REST), dashed([problem_line(one) for one in errors]))
+    return spaced([*([Text(nothing, "bold")] if nothing else []), block, page])

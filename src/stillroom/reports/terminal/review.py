@@ -10,7 +10,7 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from stillroom.handbook.planting import Planting
-from stillroom.household.results.past_bottlenecks import NOT_BOUGHT, SeasonBottleneck
+from stillroom.household.results.bottlenecks import NOT_BOUGHT, SeasonBottleneck
 from stillroom.household.results.review import CropReview, Review, TargetReview, WorkReview, finished_in, finished_unit
 from stillroom.household.results.review.planting import CropNeed, GardenNeeds
 from stillroom.household.results.rows import Row, cell_number, in_crop_unit

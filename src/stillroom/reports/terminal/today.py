@@ -192,7 +192,7 @@ def loss_lines(lost: Iterable[tuple[str, float, str, bool]]) -> Iterator[str]:
             yield f"{amount} {'more' if change > 0 else 'less'} {what}"
 
 
-def eat_first_page(morning: Morning) -> RenderableType:
+def to_eat_page(morning: Morning) -> RenderableType:
     """Return what goes out of date first: on the shelf, and what the freezer holds."""
     shelf = eat_lines(morning.eat, sorted(morning.over.items()), most=MOST_ON_A_SCREEN)
     parts: list[RenderableType | None] = [

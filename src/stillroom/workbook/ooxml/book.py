@@ -15,16 +15,15 @@ from stillroom.errors import THE_FILE, Problem, WorkbookRefused
 from stillroom.household.cells import address
 from stillroom.household.results.commands import Receipt
 from stillroom.workbook.ooxml.edits import Pending, grown_edits, write_edits
-from stillroom.workbook.ooxml.files.history import history
+from stillroom.workbook.ooxml.files.copies import history
 from stillroom.workbook.ooxml.new_sheet import NewSheet, SheetAdder
-from stillroom.workbook.ooxml.opened import Opened
+from stillroom.workbook.ooxml.opened import Opened, empty_workbook
 from stillroom.workbook.ooxml.package import refusing_damage
 from stillroom.workbook.ooxml.read_cells import body_below, heading_numbers, heading_rows
 from stillroom.workbook.ooxml.row_heights import Fitted
 from stillroom.workbook.ooxml.save import save_workbook, verify_new
 from stillroom.workbook.ooxml.tables import FoundTable, TablePart, key_of
 from stillroom.workbook.ooxml.values import LAST_COLUMN, LAST_ROW, Cell, Rectangle, Value
-from stillroom.workbook.ooxml.workbook_part import empty_workbook
 from stillroom.workbook.ooxml.write_cells import Edit, check_value
 
 __all__ = ["Book", "Cell", "FoundTable", "NewSheet", "Value"]

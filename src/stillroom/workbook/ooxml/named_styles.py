@@ -5,9 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
-from stillroom.workbook.ooxml.alternates import items_of
 from stillroom.workbook.ooxml.package import Package
-from stillroom.workbook.ooxml.styles import Paint, Styles, paint_xml
+from stillroom.workbook.ooxml.styles import Paint, Styles, items_of, paint_xml
 from stillroom.workbook.ooxml.values import whole
 from stillroom.workbook.ooxml.xml import (
     Change,

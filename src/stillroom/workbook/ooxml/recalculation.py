@@ -19,10 +19,10 @@ from stillroom.workbook.ooxml.formulas import (
     has_formulas,
     references,
 )
+from stillroom.workbook.ooxml.opened import Layout
 from stillroom.workbook.ooxml.sheet_data import SheetText
 from stillroom.workbook.ooxml.tables import TablePart, key_of
 from stillroom.workbook.ooxml.values import LAST_COLUMN, LAST_ROW, Cell, Rectangle, parse_range
-from stillroom.workbook.ooxml.workbook_part import Layout
 from stillroom.workbook.ooxml.xml import attribute
 
 _SMALL_AREA = 12

@@ -20,11 +20,11 @@ from stillroom.workbook.ooxml.files.copies import (
     copy_name,
     drop_old_copies,
     forget_copy,
+    history,
     keep_copy,
     keep_last,
     set_aside,
 )
-from stillroom.workbook.ooxml.files.history import history
 from stillroom.workbook.ooxml.files.lock import locked
 from stillroom.workbook.ooxml.files.outputs import put_output
 from stillroom.workbook.ooxml.files.put import clear_left_overs, put, why_not

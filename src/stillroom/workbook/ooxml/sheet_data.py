@@ -11,7 +11,7 @@ from typing import NamedTuple, overload
 
 from stillroom.errors import WorkbookRefused
 from stillroom.household.cells import column_number
-from stillroom.workbook.ooxml.values import Cell, Rectangle, Unreadable, parse_address
+from stillroom.workbook.ooxml.values import Cell, Rectangle, Unreadable, parse_address, parse_range
 from stillroom.workbook.ooxml.xml import ATTRIBUTES, Element, Markup, attribute, holds, start_pattern
 
 _ROW_NUMBER = re.compile(rb"""\sr\s*=\s*["']([0-9]{1,8})["']""")
@@ -269,3 +269,13 @@ class Body(Sequence[Row]):
             place = row - self._first_row
             if self._written[row] and 0 <= place < self._length:
                 yield place, self[place]
+
+
+def merged_ranges(sheet: SheetText) -> list[Rectangle]:
+    """List the merged blocks of a sheet."""
+    if sheet.merged is None:
+        markup = sheet.markup
+        cells = markup.find("mergeCells", sheet.sheet_data.end)
+        found = [] if cells is None else markup.find_all("mergeCell", cells.tag_end, cells.content_end)
+        sheet.merged = [parse_range(ref) for one in found if (ref := attribute(markup.tag(one), "ref"))]
+    return sheet.merged

@@ -25,7 +25,7 @@ from stillroom.workbook.ooxml.values import Cell, Value
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.headings import as_text, yes_or_no
 from stillroom.workbook.reader.tables import Row
-from stillroom.workbook.schema.schema import Column
+from stillroom.workbook.schema import Column
 
 # Dates, times and lengths of time as they stand in a cell: by their stored kind, and only text by what it says.
 

@@ -11,7 +11,7 @@ from stillroom.household.names import key, tidy_text
 from stillroom.household.units import MeasureWrong, unit_of
 from stillroom.workbook.ooxml.values import Cell
 from stillroom.workbook.reader.context import Reading
-from stillroom.workbook.schema.schema import FORMER_HEADINGS, Column, Table
+from stillroom.workbook.schema import FORMER_HEADINGS, Column, Table
 
 if TYPE_CHECKING:
     from stillroom.workbook.ooxml.tables import FoundTable

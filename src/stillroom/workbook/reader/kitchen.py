@@ -29,7 +29,7 @@ from stillroom.workbook.ooxml.values import Cell
 from stillroom.workbook.reader.cells import Entry
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.tables import Row, Rows
-from stillroom.workbook.schema.schema import FORMER_SETTINGS, Column, tables
+from stillroom.workbook.schema import FORMER_SETTINGS, Column, tables
 
 METRIC_UNIT = {"weight": "kg", "volume": "L"}
 """The unit of a setting without a typed unit, in a metric workbook."""

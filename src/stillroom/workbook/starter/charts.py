@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from stillroom.household.cells import letters
 from stillroom.household.text import space_unit, spreadsheet_format
-from stillroom.workbook.ooxml.charts import Fill, Frame, NewChart, Series
+from stillroom.workbook.ooxml.new_sheet import Fill, Frame, NewChart, Series
 from stillroom.workbook.starter import look
 from stillroom.workbook.starter.positions import Place
 

@@ -21,7 +21,7 @@ from openpyxl.drawing.fill import PatternFillProperties
 from openpyxl.drawing.line import LineProperties
 from openpyxl.drawing.text import CharacterProperties, Font, Paragraph, ParagraphProperties, RegularTextRun
 
-from stillroom.workbook.ooxml.charts import Fill, Frame, Series
+from stillroom.workbook.ooxml.new_sheet import Fill, Frame, Series
 from stillroom.workbook.starter import look
 
 

@@ -9,9 +9,8 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from stillroom.household.units import UNITS
-from stillroom.workbook.schema.schema import tables
-from stillroom.workbook.starter.given import GIVEN
-from stillroom.workbook.starter.positions import Entry, Formula, Row
+from stillroom.workbook.schema import tables
+from stillroom.workbook.starter.positions import GIVEN, Entry, Formula, Row
 
 EXAMPLE = "example: type your own"
 EXAMPLE_COUNT = "example: count yours"

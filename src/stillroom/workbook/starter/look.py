@@ -8,9 +8,8 @@ from dataclasses import replace
 from stillroom.household.text import spreadsheet_format
 from stillroom.workbook.ooxml.named_styles import Look
 from stillroom.workbook.ooxml.styles import EDGES, INDENT, Paint, word_width
-from stillroom.workbook.schema.schema import Column
-from stillroom.workbook.starter.given import GIVEN
-from stillroom.workbook.starter.positions import Place
+from stillroom.workbook.schema import Column
+from stillroom.workbook.starter.positions import GIVEN, Place
 
 PAPER = "FCF9F1"
 INK = "33312B"

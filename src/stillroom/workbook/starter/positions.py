@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import datetime
+import tomllib
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from importlib.resources import files
+from typing import Any
 
 from stillroom.household.cells import letters
-from stillroom.workbook.schema.schema import Table
-from stillroom.workbook.starter.given import GIVEN
+from stillroom.workbook.schema import Table
+
+GIVEN: dict[str, Any] = tomllib.loads(files("stillroom.workbook.starter").joinpath("starter.toml").read_text("utf-8"))
+
 
 # What goes into a new workbook: rows by table and heading, before any spreadsheet is known.
 

@@ -9,15 +9,14 @@ from types import MappingProxyType
 from stillroom.household.cells import letters
 from stillroom.household.text import spreadsheet_format
 from stillroom.workbook.ooxml.book import Book, FoundTable
-from stillroom.workbook.ooxml.charts import NewChart
 from stillroom.workbook.ooxml.named_styles import Look
-from stillroom.workbook.ooxml.new_sheet import Mark, NewCell, NewSheet, NewTable, Validation
+from stillroom.workbook.ooxml.new_sheet import Mark, NewCell, NewChart, NewSheet, NewTable, Validation
 from stillroom.workbook.ooxml.styles import LINE_POINTS, text_points
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.ooxml.values import Value
 from stillroom.workbook.ooxml.write_cells import NewFormula
-from stillroom.workbook.schema.schema import Table, tables
-from stillroom.workbook.starter import choices, look, texts
+from stillroom.workbook.schema import Table, tables
+from stillroom.workbook.starter import highlighting, look, texts
 from stillroom.workbook.starter.charts import (
     SEASON_COLUMNS,
     coverage_chart,
@@ -27,10 +26,20 @@ from stillroom.workbook.starter.charts import (
     last_season_row,
     season_chart,
 )
-from stillroom.workbook.starter.choices import published, published_widths, source_of
 from stillroom.workbook.starter.examples import METRIC_UNITS, first_sentences
-from stillroom.workbook.starter.given import GIVEN
-from stillroom.workbook.starter.highlighting import SLOT_WIDTH, SLOTS, WORDS, bands, checks, first_slot, hours, strip
+from stillroom.workbook.starter.highlighting import (
+    SLOT_WIDTH,
+    SLOTS,
+    WORDS,
+    bands,
+    checks,
+    first_slot,
+    hours,
+    published,
+    published_widths,
+    source_of,
+    strip,
+)
 from stillroom.workbook.starter.look import (
     SMALL_LETTERS,
     body_look,
@@ -46,6 +55,7 @@ from stillroom.workbook.starter.positions import (
     CAPTION_ROW,
     CHART_COLUMNS,
     GAP_COLUMNS,
+    GIVEN,
     HEADING_ROW,
     SHEETS,
     STACKED,
@@ -332,7 +342,7 @@ def rules(group: Sequence[Place], places: Mapping[str, Place], contents: Content
     """The drop-downs and limits of a sheet; `lines` is where the lines of the handbook stand, empty without them."""
     for place in group:
         body = place.body("Handbook line") if place.table.name == "Preserves" else ""
-        for rule in choices.rules(place, places, contents.rows.get(place.table.name, ())):
+        for rule in highlighting.rules(place, places, contents.rows.get(place.table.name, ())):
             known = rule.area == body and bool(lines)
             yield replace(rule, kind="list", first=lines) if known else rule
 

@@ -11,9 +11,8 @@ from stillroom.workbook.ooxml.new_sheet import Mark, NewCell, NewSheet
 from stillroom.workbook.ooxml.styles import text_points
 from stillroom.workbook.ooxml.write_cells import NewFormula
 from stillroom.workbook.starter import look
-from stillroom.workbook.starter.given import GIVEN
 from stillroom.workbook.starter.highlighting import has
-from stillroom.workbook.starter.positions import SHEETS, Contents, Place
+from stillroom.workbook.starter.positions import GIVEN, SHEETS, Contents, Place
 
 COLORS = (
     (look.INPUT, "you fill in"),

@@ -13,7 +13,7 @@ from stillroom.household.merging import KEYS, Line, Merged, Placed, plain, shown
 from stillroom.household.names import key
 from stillroom.workbook.ooxml.book import Book, FoundTable, Value
 from stillroom.workbook.ooxml.tables import key_of
-from stillroom.workbook.schema.schema import input_tables, output_tables, tables
+from stillroom.workbook.schema import input_tables, output_tables, tables
 from stillroom.workbook.writer.household_cells import calculated_columns
 from stillroom.workbook.writer.plan import SHEET as NOTES_SHEET
 from stillroom.workbook.writer.record import add_rows, input_table, row_number, row_of, set_cells

@@ -10,13 +10,13 @@ from stillroom.household.journal.past_years import Past, past_rows
 from stillroom.household.merging import shown
 from stillroom.household.names import key
 from stillroom.household.records import Household, Lot, ShelfRow
-from stillroom.household.results import past_bottlenecks
+from stillroom.household.results.bottlenecks import PAST_NOTE
 from stillroom.household.results.next_year import COUNTS, RECORD, Change, NextYear, seasons_words
 from stillroom.household.results.rows import Row, cell_number, in_crop_unit
 from stillroom.workbook.ooxml.book import Book, Cell, FoundTable, Value
 from stillroom.workbook.ooxml.formulas import references
 from stillroom.workbook.ooxml.tables import key_of
-from stillroom.workbook.schema.schema import output_tables, tables
+from stillroom.workbook.schema import output_tables, tables
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer.record import (
     add_rows,
@@ -286,4 +286,4 @@ def clear_plan(book: Book) -> None:
                 book.set(suppose.sheet, suppose.first_row + place, column, None)
     notes = write.notes_in(book)
     if notes:
-        write.write_notes(book, {past_bottlenecks.NOTE: notes.get(past_bottlenecks.NOTE, "")})
+        write.write_notes(book, {PAST_NOTE: notes.get(PAST_NOTE, "")})

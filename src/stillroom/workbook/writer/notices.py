@@ -19,7 +19,7 @@ from stillroom.workbook.ooxml.files import copies
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.ooxml.values import Unreadable, parse_range
 from stillroom.workbook.ooxml.xml import attribute
-from stillroom.workbook.schema.schema import output_tables
+from stillroom.workbook.schema import output_tables
 from stillroom.workbook.writer.plan import NO_NOTES, Notes, notes_in, write_notes, written_in
 from stillroom.workbook.writer.record import input_table, places_of_keys
 

@@ -13,8 +13,8 @@ from stillroom.household.cells import address
 from stillroom.workbook.ooxml.book import Book, FoundTable, Value
 from stillroom.workbook.ooxml.new_sheet import NewSheet, NewTable
 from stillroom.workbook.ooxml.tables import key_of
-from stillroom.workbook.schema.schema import Table, output_tables
-from stillroom.workbook.schema.schema import tables as described_tables
+from stillroom.workbook.schema import Table, output_tables
+from stillroom.workbook.schema import tables as described_tables
 from stillroom.workbook.starter.sheets import add_tables
 from stillroom.workbook.writer.household_cells import (
     Placed,

@@ -12,7 +12,7 @@ from stillroom.workbook.ooxml.book import Book, FoundTable, Value
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.ooxml.values import parse_address
 from stillroom.workbook.reader.tables import blocks_by_headings, read_tables
-from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.schema import tables
 from stillroom.workbook.starter.sheets import add_tables
 
 Row = Mapping[str, Value]

@@ -10,7 +10,7 @@ from stillroom.errors import Problem, WorkbookRefused
 from stillroom.household.cells import address
 from stillroom.workbook.ooxml.book import Book, Value
 from stillroom.workbook.ooxml.values import parse_address
-from stillroom.workbook.schema.schema import Column, Table
+from stillroom.workbook.schema import Column, Table
 from stillroom.workbook.starter.sheets import add_tables
 from stillroom.workbook.writer.record import input_table
 

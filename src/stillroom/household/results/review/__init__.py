@@ -1,11 +1,9 @@
 """What a season taught: targets, crops and varieties, preserves, equipment, years and weeks, by the record alone."""
 
 from stillroom.household.results.review.crops import CropReview
-from stillroom.household.results.review.rows import finished_in, finished_unit, review_tables
+from stillroom.household.results.review.rows import Review, finished_in, finished_unit, review, review_tables
 from stillroom.household.results.review.targets import TargetReview
-from stillroom.household.results.review.whole import Review, review
-from stillroom.household.results.review.work import WorkReview
-from stillroom.household.results.review.years import WeekReview, YearReview
+from stillroom.household.results.review.work import WeekReview, WorkReview, YearReview
 
 __all__ = [
     "CropReview",

@@ -6,11 +6,10 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from stillroom.household.intervals import LEVEL, Interval, ratio_interval
+from stillroom.household.intervals import LEAST_LOTS, LEAST_SESSIONS, LEVEL, TOO_LITTLE, Interval, ratio_interval
 from stillroom.household.journal.learning import crop_samples, sound
 from stillroom.household.journal.overview import CropSeason, seasons
 from stillroom.household.records import Crop, Household, Preserve, RecordRow
-from stillroom.household.results.review.limits import LEAST_LOTS, LEAST_SESSIONS, TOO_LITTLE
 from stillroom.household.text import format_count, format_share
 
 

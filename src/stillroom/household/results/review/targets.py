@@ -9,16 +9,18 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from stillroom.household.intervals import Interval, mean_interval, share_interval
-from stillroom.household.journal.events import MADE, events
-from stillroom.household.records import ATE, GAVE, SPOILED, SURPLUS, Household, Target
-from stillroom.household.results.review.limits import (
+from stillroom.household.intervals import (
     LEAST_DAYS_EATEN,
     LEAST_DAYS_UNEATEN,
     LEAST_EATING_ROWS,
     LEAST_SESSIONS,
     TOO_LITTLE,
+    Interval,
+    mean_interval,
+    share_interval,
 )
+from stillroom.household.journal.events import MADE, events
+from stillroom.household.records import ATE, GAVE, SPOILED, SURPLUS, Household, Target
 from stillroom.household.results.winter import (
     Jars,
     Taken,

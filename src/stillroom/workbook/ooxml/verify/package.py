@@ -17,7 +17,7 @@ import zlib
 from functools import cached_property
 from typing import NamedTuple
 
-from stillroom.workbook.ooxml.claims import Claims
+from stillroom.workbook.ooxml.verify import Claims
 from stillroom.workbook.ooxml.verify.parts import (
     SharedStrings,
     Wrong,

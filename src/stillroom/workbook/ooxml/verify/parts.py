@@ -11,7 +11,7 @@ from functools import lru_cache
 from typing import NamedTuple
 from xml.etree.ElementTree import Element, TreeBuilder
 
-from stillroom.workbook.ooxml.claims import Claims
+from stillroom.workbook.ooxml.verify import Claims
 
 WRITTEN_TABLES = frozenset(
     (

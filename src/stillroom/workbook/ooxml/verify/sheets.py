@@ -10,7 +10,7 @@ from itertools import chain, zip_longest
 from types import MappingProxyType
 from typing import NamedTuple
 
-from stillroom.workbook.ooxml.claims import ClaimedFormula
+from stillroom.workbook.ooxml.verify import ClaimedFormula
 from stillroom.workbook.ooxml.verify.parts import (
     TAG,
     Body,

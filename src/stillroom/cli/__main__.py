@@ -1,5 +1,0 @@
-"""`python -m stillroom.cli` is `stillroom`."""
-
-from stillroom.cli import main
-
-main()
