@@ -47,6 +47,9 @@ def main(words: Sequence[str] | None = None) -> int:
         help="only this part: workbooks, zips, kills, disk, killed, interrupted, full, in the way, two, histories, office, packages, known",
     )
     parser.add_argument("--command", action="append", help="killed, interrupted, full, in the way: this command only")
+    parser.add_argument(
+        "--room", choices=("disk", "files"), help="full: only a disk of its own, or only a limit of files"
+    )
     parser.add_argument("--pythons", default=",".join(PYTHONS), help="for packages: the Pythons, commas between them")
     parser.add_argument("--scores", type=Path, help="also write the figures there, for the scoreboard")
     chosen = parser.parse_args(words)
@@ -58,7 +61,7 @@ def main(words: Sequence[str] | None = None) -> int:
         "disk": disk,
         "killed": lambda: stopped(names, chosen.kills, signal.SIGKILL),
         "interrupted": lambda: stopped(names, chosen.kills, signal.SIGINT),
-        "full": lambda: full_disks(names, chosen.sizes),
+        "full": lambda: full_disks(names, chosen.sizes, chosen.room),
         "in the way": lambda: in_the_way(names),
         "two": two,
         "histories": lambda: histories(200),
@@ -131,16 +134,16 @@ def stopped(names: Sequence[str], count: int, how: signal.Signals) -> list[Score
     return [Score("hard", words, "", f"{len(wrong)} wrong", goal, not wrong, "; ".join(wrong[:2]))]
 
 
-def full_disks(names: Sequence[str], sizes: int) -> list[Score]:
+def full_disks(names: Sequence[str], sizes: int, room: str | None = None) -> list[Score]:
     """Every command that writes, on a disk with little room: a real one where there can be, and by a limit of files."""
     scores = []
-    for disk in (True, False)[not forks.may_mount() :]:
+    for disk in (True, False)[room == "files" or not forks.may_mount() : 1 if room == "disk" else 2]:
         wrong = []
         for at, name in enumerate(names):
             for number in range(sizes):
                 with tempfile.TemporaryDirectory() as folder:
                     found = troubles.full_disk_of(Path(folder) / "home", name, number / sizes, disk=disk)
-                wrong += shown(found, f"full disk {at * sizes + number + 1} of {sizes * len(names)}", number)
+                wrong += shown(found, f"{name}: {at * sizes + number + 1} of {sizes * len(names)}", number)
         words = f"{'a full disk' if disk else 'files that may not grow'} at {sizes} sizes for {len(names)} commands that write"  # fmt: skip
         goal = "0 lost, 0 half files, 0 false sentences, the next run goes well"
         scores.append(Score("hard", words, "", f"{len(wrong)} wrong", goal, not wrong, "; ".join(wrong[:2])))

@@ -6,6 +6,7 @@ import dataclasses
 import datetime
 import os
 import time
+import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -110,12 +111,17 @@ def workbooks_in(folder: Path, to: Path) -> list[Path]:
         raise CommandWrong(msg)
     paths = sorted(path for path in folder.iterdir() if path.suffix.lower() == ".xlsx" and path.is_file())
     paths = [path for path in paths if not path.name.startswith(("~$", "."))]
-    copies = {name for path in paths for _, name in listed(path)}
-    paths = [path for path in paths if path.name not in copies]
+    copies = {_composed(name) for path in paths for _, name in listed(path)}
+    paths = [path for path in paths if _composed(path.name) not in copies]
     if not paths:
         msg = f"there is no workbook (.xlsx) in {folder}"
         raise CommandWrong(msg)
     return paths
+
+
+def _composed(name: str) -> str:
+    """A name with its accents in one form: some disks give a name back in another than it was written in."""
+    return unicodedata.normalize("NFC", name)
 
 
 def read_bytes(

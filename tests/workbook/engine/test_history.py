@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import io
+import os
 import shutil
 import zipfile
 from xml.etree import ElementTree
@@ -13,9 +14,10 @@ from openpyxl import load_workbook
 from tests.workbook.engine.test_new_sheets import members
 from tests.workbook.engine.test_verify import repacked
 
+from stillroom.errors import CouldNotWrite
 from stillroom.workbook.ooxml import save
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.ooxml.files import copies
+from stillroom.workbook.ooxml.files import copies, put
 from stillroom.workbook.ooxml.verify import Claims
 from stillroom.workbook.ooxml.verify import package as verify
 from stillroom.workbook.starter.first_rows import Filling
@@ -298,6 +300,49 @@ def test_a_new_workbook_gives_up_the_branches_of_the_one_before(tmp_path):
     start(path, Filling(metric=True))
     assert said(path) == ([], None)
     assert before in [one.read_bytes() for one in tmp_path.glob("kitchen.before-*")]
+
+
+def test_where_ours_cannot_be_kept_under_a_dated_name_the_branch_is_said_all_the_same(plan_file, other, monkeypatch):
+    """In a folder that may only be read, say."""
+    written(plan_file, 50)
+    written(other, 60)
+    shutil.copyfile(other, plan_file)
+
+    def refused(*_, **__):
+        raise PermissionError(13, "Permission denied")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(copies, "put", refused)
+        assert said(plan_file) == ([copies.last_name(plan_file).name], None)
+    [named], _ = said(plan_file)
+    assert ".before-" in named
+
+
+@pytest.mark.parametrize("name", [b"k\n\r\xc2\x85chen.xlsx", b"k\xfcche.xlsx", b"k\\n.xlsx"])
+def test_copies_of_a_workbook_of_any_name_are_known(plan_file, other, name):
+    """The name may have a line break, or bytes that are no text."""
+    path = plan_file.rename(plan_file.with_name(os.fsdecode(name)))
+    written(path, 50)
+    written(other, 60)
+    shutil.copyfile(other, path)
+    [named], _ = said(path)
+    assert [entry[1] for entry in copies.listed(path)][-1] == named
+    assert path.with_name(named).is_file()
+
+
+def test_a_workbook_whose_name_leaves_no_room_for_hidden_ones_can_be_read(plan_file):
+    path = plan_file.rename(plan_file.with_name("n" * 250 + ".xlsx"))
+    assert said(path) == ([], None)
+
+
+def test_a_dated_copy_whose_name_is_too_long_is_not_said_to_be_written(plan_file, monkeypatch):
+    path, moved = plan_file.rename(plan_file.with_name("n" * 235 + ".xlsx")), list[object]()
+    monkeypatch.setattr(put, "moved", moved)
+    before = path.read_bytes()
+    with pytest.raises(CouldNotWrite, match="the name is too long"):
+        written(path, 50)
+    assert path.read_bytes() == before
+    assert [one for one in moved if not one.name.startswith(".")] == []
 
 
 def test_where_there_is_no_room_for_what_was_written_the_one_before_stays(plan_file, monkeypatch):

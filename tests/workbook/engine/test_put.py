@@ -18,7 +18,7 @@ from stillroom.workbook.ooxml.files import outputs
 from stillroom.workbook.ooxml.files import put as put_module
 from stillroom.workbook.ooxml.files.lock import alone
 from stillroom.workbook.ooxml.files.outputs import LIST, is_ours, put_output, refuse_strangers, remembered
-from stillroom.workbook.ooxml.files.put import put
+from stillroom.workbook.ooxml.files.put import machine, put
 
 STEPS = ["opened beside", "written", "mode kept", "flushed", "replaced", "folder flushed"]
 
@@ -79,7 +79,7 @@ def test_a_command_that_writes_nothing_clears_what_a_killed_one_left_too(tmp_pat
     """The killed one may have done all there was to do."""
     path = tmp_path / "kitchen.xlsx"
     path.write_bytes(b"ours")
-    left = tmp_path / f".stillroom-{2**31 - 1}-0123456789abcdef.new"
+    left = tmp_path / f".stillroom-{2**31 - 1}-{machine()}456789abcdef.new"
     left.write_bytes(b"half")
     with alone(path):
         assert not left.exists()
@@ -131,6 +131,37 @@ def test_a_copy_is_taken_back_when_what_it_was_kept_for_comes_to_nothing(tmp_pat
     with pytest.raises(OSError, match="full"):
         put_output(path, writing(b"ours"), replace=True)
     assert (path.read_bytes(), names(tmp_path)) == (b"theirs", ["a.txt"])
+
+
+def test_what_another_machine_is_writing_is_left_alone(tmp_path, monkeypatch):
+    """In a shared folder: the number of a process there is that of none here."""
+    others = tmp_path / f".stillroom-{2**31 - 1}-{int(machine(), 16) ^ 1:04x}456789abcdef.new"
+    others.write_bytes(b"half")
+    put(tmp_path / "a.txt", writing(b"new"))
+    assert others.read_bytes() == b"half"
+    monkeypatch.setattr(put_module, "LEFT_OVER_SECONDS", -1.0)
+    put(tmp_path / "a.txt", writing(b"newer"))
+    assert names(tmp_path) == ["a.txt"]
+
+
+def test_what_was_taken_away_before_its_move_is_not_taken_for_written(tmp_path):
+    path, undone = tmp_path / "a.txt", []
+    path.write_bytes(b"old")
+    put_module.moved.clear()
+
+    def take_away(_):
+        [beside] = tmp_path.glob(".stillroom-*.new")
+        beside.unlink()
+
+    with pytest.raises(FileNotFoundError):
+        put(path, writing(b"new"), ready=take_away, undo=lambda: undone.append(path))
+    assert (path.read_bytes(), undone, put_module.moved) == (b"old", [path], [])
+
+
+def test_where_the_name_leaves_no_room_for_hidden_ones_the_file_is_put(tmp_path):
+    path = tmp_path / ("n" * 251 + ".csv")
+    assert put_output(path, writing(b"new")) is None
+    assert path.read_bytes() == b"new"
 
 
 def test_the_list_survives_lines_that_were_cut_short_and_stays_short(tmp_path, monkeypatch):

@@ -19,6 +19,7 @@ from stillroom.household.results.commands import save_words
 from stillroom.workbook.ooxml import save
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.files import lock
+from stillroom.workbook.ooxml.files.put import machine
 from stillroom.workbook.starter.start import start
 
 STEPS = [
@@ -353,10 +354,10 @@ def test_what_a_killed_run_left_is_cleared_away_and_nothing_else(plan_file):
     """A file of that form whose process runs is left alone, and so is whatever only looks like one."""
     done = forked.command([], code="import os; print(os.getpid())")
     gone, running = int(done.stdout), os.getppid()
-    stays = [f".stillroom-{running}-0123456789abcdef.new", f".stillroom-{gone}-0123.new", ".stillroom.new"]
-    for name in (*stays, f".stillroom-{gone}-0123456789abcdef.new"):
+    stays = [f".stillroom-{running}-{machine()}456789abcdef.new", f".stillroom-{gone}-0123.new", ".stillroom.new"]
+    for name in (*stays, f".stillroom-{gone}-{machine()}456789abcdef.new"):
         plan_file.with_name(name).write_bytes(b"half")
-    link = plan_file.with_name(f".stillroom-{gone}-fedcba9876543210.new")
+    link = plan_file.with_name(f".stillroom-{gone}-{machine()}ba9876543210.new")
     link.symlink_to(plan_file)
     edited(plan_file).save(today=minute(0))
     assert sorted(left_beside(plan_file)) == sorted([*stays, link.name])

@@ -166,7 +166,7 @@ def with_property(part: bytes, text: str) -> bytes:
     return splice(part, [Change(markup.root_close, markup.root_close, entry)])
 
 
-KEPT = 3
+KEPT, LINE_BREAK = 3, "\n"
 FOR_GOOD, APART = "0" * 64, "1" * 64
 """
 Stand in the list in place of the digest of a copy that is never dropped.
@@ -197,12 +197,16 @@ def list_name(path: Path) -> Path:
 
 
 def listed(path: Path) -> list[tuple[str, str]]:
-    """Read the list of our copies, oldest first: digest and name. Lines that make no sense are passed over."""
+    """
+    Read the list of our copies, oldest first: digest and name. Lines that make no sense are passed over.
+
+    A name is any that the system has; a line break in one is written as the slash that no name has.
+    """
     try:
-        text = list_name(path).read_text(encoding="utf-8")
+        text = os.fsdecode(list_name(path).read_bytes())
     except (OSError, UnicodeDecodeError):
         return []
-    entries = [line.split(" ", 1) for line in text.splitlines() if " " in line]
+    entries = [line.replace("/", LINE_BREAK).split(" ", 1) for line in text.split(LINE_BREAK) if " " in line]
     return [(digest, name) for digest, name in entries if len(digest) == 64 and name and Path(name).name == name]
 
 
@@ -212,7 +216,7 @@ def write_list(path: Path, entries: list[tuple[str, str]]) -> None:
     if not entries:
         target.unlink(missing_ok=True)
         return
-    content = "".join(f"{digest} {name}\n" for digest, name in entries).encode("utf-8")
+    content = os.fsencode("".join(f"{digest} {name.replace(LINE_BREAK, '/')}\n" for digest, name in entries))
     put(target, lambda file: file.write(content))
 
 
@@ -319,21 +323,25 @@ def branches_of(path: Path, content: bytes) -> Branches:
     """
     Give the branches of a workbook that was read as `content`.
 
-    What we last wrote into it is first kept under a dated name, if the workbook does not descend from it.
+    What we last wrote into it is first kept under a dated name, if the workbook does not descend from it; where that
+    cannot be done (a folder that may only be read, a full disk), it is named where it is.
     """
     path = Path(os.path.realpath(path))
-    if not (last_name(path).is_file() or listed(path)):
+    if not (listed(path) or history(last_name(path))):
         return Branches()
     if _has_other(path, content):
         with contextlib.suppress(OSError, CouldNotWrite), locked(path):
-            if path.read_bytes() == content:  # else one of our own commands is just writing
+            if _is_still(path, content):  # else one of our own commands is just writing
                 set_aside(path, content, datetime.datetime.now())
     ids, entries = history(content), [(mark, path.with_name(name)) for mark, name in reversed(listed(path))]
     others = [(mark, copy, one) for mark, copy in entries if (one := history(copy)) and one[0] not in ids]
     apart = [(copy, one) for mark, copy, one in others if mark == APART]
     newest = [copy for copy, one in apart if not any(one[0] in other[1:] for _, other in apart)]
+    left = _has_other(path, content) and _is_still(path, content)  # in this order: ours is written after the workbook
     if not _is_put_back(path, content):
-        return Branches(tuple(newest))
+        return Branches((*[last_name(path)] * left, *newest))
+    if left:
+        return Branches(tuple(newest), last_name(path))
     return Branches(tuple(newest), next((copy for mark, copy, _ in others if mark == FOR_GOOD), None))
 
 
@@ -341,6 +349,14 @@ def _has_other(path: Path, content: bytes) -> bool:
     """Whether the workbook does not descend from what we last wrote into it."""
     last = history(last_name(path))
     return bool(last) and last[0] not in history(content)
+
+
+def _is_still(path: Path, content: bytes) -> bool:
+    """Whether a workbook is as it was read."""
+    try:
+        return path.read_bytes() == content
+    except OSError:
+        return False
 
 
 def _is_put_back(path: Path, content: bytes) -> bool:

@@ -141,8 +141,8 @@ def put_output(
 
     like = path if path.is_file() and not path.is_symlink() else None
     put(path, fill, like=like, ready=ready, undo=undo)
-    if last_name(path).is_file():  # a workbook that our commands wrote into, replaced because they were told to
-        with contextlib.suppress(OSError):
+    with contextlib.suppress(OSError):
+        if last_name(path).is_file():  # a workbook that our commands wrote into, replaced because they were told to
             keep_last(path, path.read_bytes())
     return copies[0] if copies else None
 

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import contextlib
 import errno
+import hashlib
 import os
 import re
 import secrets
+import socket
 import time
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from typing import IO
 
@@ -50,6 +53,7 @@ def why_not(error: OSError) -> str:
 
 
 LEFT_OVER_SECONDS = 600.0
+"""How old a half written file is that is surely left over, where nobody can say whether its process still runs."""
 WAITS = (0.05, 0.1, 0.2, 0.3, 0.4)
 """Seconds between the tries to move a file over one that is being read."""
 moved: list[Path] = []
@@ -76,7 +80,8 @@ def put(
     killed run left is cleared away first.
     """
     clear_left_overs(target.parent)
-    beside = target.with_name(f".stillroom-{os.getpid()}-{secrets.token_hex(8)}.new")
+    beside = target.with_name(f".stillroom-{os.getpid()}-{machine()}{secrets.token_hex(6)}.new")
+    new: bytes | None = None
     file = os.fdopen(os.open(beside, os.O_RDWR | os.O_CREAT | os.O_EXCL | NO_FOLLOW, 0o600 if like else 0o666), "r+b")
     try:
         with file:
@@ -90,15 +95,15 @@ def put(
             os.fsync(file.fileno())
             at("flushed")
             file.seek(0)
-            ready(file.read())
+            new = file.read()
+            ready(new)
             if WINDOWS:
                 file.close()  # Windows does not rename an open file
             moved.append(target)
             _move(beside, target, fresh=fresh)
     except BaseException:
         with contextlib.suppress(OSError):
-            in_place = not beside.exists() or (target.exists() and beside.samefile(target))
-            if not in_place:
+            if not _is_in_place(beside, target, new):
                 moved[:] = [one for one in moved if one is not target]
                 undo()
         raise
@@ -108,6 +113,17 @@ def put(
     at("replaced")
     flush_folder(target.parent)
     at("folder flushed")
+
+
+def _is_in_place(beside: Path, target: Path, new: bytes | None) -> bool:
+    """Whether a file was moved; where it is gone, but not to its place, somebody took it away."""
+    is_beside = beside.exists()
+    try:
+        if is_beside:
+            return target.exists() and beside.samefile(target)
+        return target.is_file() and target.read_bytes() == new
+    except OSError:
+        return not is_beside  # its place has a name that is too long, or cannot be read just now
 
 
 def _move(beside: Path, target: Path, *, fresh: bool) -> None:
@@ -142,7 +158,13 @@ def _replace(beside: Path, target: Path) -> None:
     beside.replace(target)
 
 
-_LEFT_OVER = re.compile(r"\.stillroom-(\d+)-[0-9a-f]{16}\.new")
+_LEFT_OVER = re.compile(r"\.stillroom-(\d+)-([0-9a-f]{4})[0-9a-f]{12}\.new")
+
+
+@cache
+def machine() -> str:
+    """Return a mark of this machine: in a shared folder the number of a process of another one says nothing here."""
+    return hashlib.sha256(socket.gethostname().encode()).hexdigest()[:4]
 
 
 def clear_left_overs(folder: Path) -> None:
@@ -150,14 +172,14 @@ def clear_left_overs(folder: Path) -> None:
     with contextlib.suppress(OSError), os.scandir(folder) as entries:
         for entry in entries:
             found = _LEFT_OVER.fullmatch(entry.name)
-            if found and entry.is_file(follow_symlinks=False) and _is_left_over(entry, int(found[1])):
+            if found and entry.is_file(follow_symlinks=False) and _is_left_over(entry, int(found[1]), found[2]):
                 with contextlib.suppress(OSError):
                     Path(entry).unlink()
 
 
-def _is_left_over(entry: os.DirEntry[str], process: int) -> bool:
-    """Whether the run that began a file is over; Windows cannot be asked, so there it has to be some minutes old."""
-    if WINDOWS:
+def _is_left_over(entry: os.DirEntry[str], process: int, begun_on: str) -> bool:
+    """Whether the run that began a file is over; Windows and other machines cannot be asked, so it has to be old."""
+    if WINDOWS or begun_on != machine():
         return time.time() - entry.stat().st_mtime > LEFT_OVER_SECONDS
     return not is_running(process)
 
