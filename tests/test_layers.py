@@ -16,6 +16,7 @@ SOURCE = ROOT / "src"
 
 LAZY_MILLISECONDS = {
     ("app.questions.bottlenecks", "stillroom.planning.bottlenecks"): 230,
+    ("app.questions.bottlenecks", "stillroom.planning.why"): 230,
     ("app.frames", "pandas"): 400,
     ("app.questions.less", "stillroom.planning.near"): 240,
     ("app.record.own_log", "pandas"): 400,

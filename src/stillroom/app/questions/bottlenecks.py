@@ -34,7 +34,6 @@ from stillroom.household.results.bottlenecks import PAST_NOTE, Answer, Past, gai
 from stillroom.household.results.commands import save_words
 from stillroom.household.results.rows import Row
 from stillroom.household.scenarios import LIKELY_HARVEST
-from stillroom.planning.why import why_preserve, why_target
 from stillroom.reports.json import as_json, errors_object, text
 from stillroom.reports.problems import error_lines
 from stillroom.reports.terminal.bottlenecks import (
@@ -207,6 +206,8 @@ def asked(path: Path, name: str, today: datetime.date, progress: Progress) -> An
 
     Raises CommandWrong when nothing is called so, WorkbookRefused when something stops the plan.
     """
+    from stillroom.planning.why import why_preserve, why_target  # the solver is slow to import
+
     first = read_workbook(path, today)
     preserves = Names("preserve", (item.name for item in first.household.preserves))
     targets = Names("target", (target.name for target in first.household.targets))
