@@ -144,11 +144,6 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
             if (name, period.first_day) in by_day and (name, period.number) not in self.fixed_at
         }
 
-    @cached_property
-    def limited_by_timetable(self) -> frozenset[str]:
-        """The preserves with a timetable limit on some day."""
-        return frozenset(name for name, _, _ in self.household.tighter.most)
-
     def batch(self, item: Preserve, period: Period) -> int:
         """
         Return the fewest containers worth starting for on a day: the smallest batch, or less where there is less.
