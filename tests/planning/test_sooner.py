@@ -82,7 +82,7 @@ def test_no_aim_changes_on_a_household_of_full_size(seed, monkeypatch):
     monkeypatch.setattr(
         solve,
         "move_sessions",
-        lambda parameters, plan: plans.append((plan, move_sessions(parameters, plan))) or plans[0][1],
+        lambda *given: plans.append((given[1], move_sessions(*given))) or plans[0][1],
     )
     solve.plan(household)
     ((before, after),) = plans

@@ -19,6 +19,7 @@ from stillroom.handbook.lexicon import (
     misspelled_as,
     raw_words,
     read,
+    share_a_noun,
     varieties_named,
     variety_of,
     words_behind,
@@ -152,16 +153,17 @@ def _contradicts(case: Case, part: Part, named: Reading, typed: Reading) -> Prob
 
 def _heard(name: str, foods: frozenset[str]) -> list[str]:
     """
-    Return what a name sounds like that is none of these foods, unless it sounds like one of them too.
+    Return what a name sounds like that is none of these foods, the nearest first; none if it sounds like one of them.
 
-    >>> _heard("wite peaches", frozenset({"peaches"})), _heard("peeches", frozenset({"peaches"}))
-    (['white peaches'], [])
+    >>> _heard("wite peaches", frozenset({"peaches"}))[0], _heard("peeches", frozenset({"peaches"}))
+    ('white peaches', [])
     """
     readings = [one for one in heard_as(name, _owners(name)) if one.foods or one.open or one.others]
     right = (one.possible & foods and not one.foods - foods and not one.others for one in readings)
     if not read(name).foods and any(right):
         return []
     strange = [food for one in readings for food in sorted(one.foods - foods)]
+    strange.sort(key=lambda food: not share_a_noun(foods, frozenset((food,))))
     return strange + [other.phrase for one in readings for other in one.others if not other.instead_of & foods]
 
 
