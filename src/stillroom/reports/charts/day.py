@@ -345,17 +345,22 @@ def load_text(load: Load) -> str:
 
 NAME, TITLE = "can_wait", "What can wait"
 LINES_WIDE, ROW, WAIT_BAR = 236.0, 16.0, 11.0
-MUST, MAY, SLACK = Tone(BRICK, "", WHITE), Tone(GREEN, "", WHITE), Tone(PALE_GREEN, "////", GREEN)
+MUST, MAY, SLACK = Tone(BRICK, "", WHITE), Tone(GREEN, "", WHITE), Tone(PALE_GREEN, "", GREEN)
 LATER = "later"
 
 
 @dataclass(frozen=True)
 class Wait:
-    """A line of a day, in words, and the last of the days it can begin on; None: it can wait past them all."""
+    """
+    A line of a day, in words, and the last of the days it can begin on; None: it can wait past them all.
+
+    `hour` is the latest time on that day, empty where it is not known.
+    """
 
     day: datetime.date
     words: str
     last: datetime.date | None
+    hour: str = ""
 
 
 def waiting_picture(days: Sequence[datetime.date], waits: Sequence[Wait]) -> Picture:
@@ -372,7 +377,7 @@ def waiting_picture(days: Sequence[datetime.date], waits: Sequence[Wait]) -> Pic
         drawing.add(Line(((MARGIN, drawing.y), (drawing.width - MARGIN, drawing.y)), color, 0.5))
         before = one.day
         draw_wait(drawing, days, one, left, each)
-    legend = [(MAY, "its day"), (SLACK, "can wait until the end of the bar")]
+    legend = [(MAY, "its day"), (SLACK, "can wait until the end of the bar, to begin by the time in it")]
     drawing.legend([*([(MUST, "its day; cannot wait")] if must else []), *legend])
     drawing.finish()
     return Picture(NAME, TITLE, words, drawing)
@@ -401,4 +406,7 @@ def draw_wait(drawing: Drawing, days: Sequence[datetime.date], one: Wait, left: 
     if end > first + 1:
         start = left + (first + 1) * each - 2.0
         drawing.add(Box(start, top, left + end * each - 2.0 - start, WAIT_BAR, SLACK, outline=GREEN))
+    if one.hour and width_of(one.hour, SMALL) < each - 4.0:
+        color = WHITE if end == first + 1 else QUIET
+        drawing.add(Words(one.hour, left + (end - 0.5) * each, top + WAIT_BAR - 2.8, SMALL, "center", color))
     drawing.y += ROW

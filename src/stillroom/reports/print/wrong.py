@@ -127,7 +127,7 @@ def wait_of(plan: Sequence[Row], days: Sequence[datetime.date], row: Row) -> Wai
     words, until = name if make is None else line_words(make), text_in(row, "Can wait until")
     last = next((one for said, one in by_words.items() if f"{until} ".startswith(f"{said} ")), None)
     hour = "" if last is None else until.removeprefix(format_long_date(last)).strip()
-    return Wait(day, f"by {hour}: {words}" if hour and last == day else words, last)
+    return Wait(day, words, last, hour)
 
 
 def line_words(row: Row) -> str:
