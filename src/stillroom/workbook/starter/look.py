@@ -159,6 +159,8 @@ WRAPPED = {
     "Messages": {"Where", "What", "What to do"},
     "Shopping": {"Item", "For"},
     "Timetable": {"Step", "Equipment"},
+    "Can wait": {"Else"},
+    "If things go wrong": {"If", "What changes", "Lost"},
     "Review targets": {"Why"},
     "Review crops": {"Verdict"},
     "Review preserves": {"Days"},
