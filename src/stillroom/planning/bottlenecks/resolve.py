@@ -144,7 +144,8 @@ def optimize_from(search: Search, objective: Objective, was: ObjectiveResult, en
     Solve for an objective from the plan at hand, which reached `was`, and bound it.
 
     Stops when the objective cannot be better than `enough`: by the bounds of the variables, by the linear relaxation,
-    or during the solve. Then the result is `was` and the plan at hand stays.
+    or during the solve. Then the result is `was` and the plan at hand stays. The solve starts without that plan, which
+    its presolve is known to misread: until something is gained only the bound counts.
     """
     solver = search.solver
     costs = solver.vector(objective.terms(search.parameters, search.variables))
@@ -157,15 +158,18 @@ def optimize_from(search: Search, objective: Objective, was: ObjectiveResult, en
         return keep_result(search, objective, costs, was)
     at_hand = search.best
     outcome = reach_relaxation(search, objective, relaxed) or solver.run(
-        search.best, settings_for(objective, stop_at_bound=enough), search.seconds_left()
+        None if search.best is at_hand else search.best,
+        settings_for(objective, stop_at_bound=enough),
+        search.seconds_left(),
     )
+    if math.isfinite(outcome.bound) and sign * (outcome.bound - enough) <= 0:
+        search.best = at_hand
+        return keep_result(search, objective, costs, was)
     if not outcome.found:
         optimize(search, objective)
         return search.results[-1]
     search.best = at_hand
     proved = objective.is_proved(outcome)
-    if sign * (outcome.bound - enough) <= 0:
-        return keep_result(search, objective, costs, was)
     if sign * (outcome.value - enough) <= 0:
         return keep_result(
             search, objective, costs, replace(was, bound=outcome.bound, proved=proved, stopped=outcome.stopped)
