@@ -275,7 +275,7 @@ def hedge(count: int) -> list[Score]:
     from stillroom.app.parallel import import_early, processes
     from stillroom.household.simulation.outcome import surplus_in_all
     from stillroom.household.simulation.random import Uncertainty, learned_spread
-    from stillroom.planning.rolling.replay import Settings
+    from stillroom.planning.rolling import Settings
 
     print("\nhedge: seasons of the glut")
     reading = read_workbook(ROOT / "demo" / "tomato_glut.xlsx", TODAY)

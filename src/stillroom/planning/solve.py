@@ -12,7 +12,7 @@ import numpy as np
 from stillroom.errors import NoPlanInTime, StillroomError
 from stillroom.household.plan import Kind, ObjectivePart, ObjectiveResult, Plan, Progress
 from stillroom.household.records import Household
-from stillroom.planning.constraints import CONSTRAINTS
+from stillroom.planning.constraints import CONSTRAINTS, Constraint
 from stillroom.planning.cuts import (
     NEAR,
     add_violated,
@@ -28,10 +28,8 @@ from stillroom.planning.objectives import LARGE, Objective, light_targets, objec
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.parameters.bounds import SMALLEST_FREEZE_KG
 from stillroom.planning.parameters.fixed import NEAR_DAYS
-from stillroom.planning.show import Constraint
-from stillroom.planning.solution import extract_plan
+from stillroom.planning.solution import explain_violations, extract_plan
 from stillroom.planning.variables import Variables, define_variables
-from stillroom.planning.violations import explain_violations
 
 # Building the model.
 

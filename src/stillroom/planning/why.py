@@ -22,9 +22,9 @@ from stillroom.planning.constraints.work import most_preserves
 from stillroom.planning.highs import HighsSession
 from stillroom.planning.model import Sum, at_least
 from stillroom.planning.parameters import Fix, Parameters
+from stillroom.planning.solution import NEAR, SOLVE_SETTINGS, limiting, relax_make_bounds
 from stillroom.planning.solve import build, plan
 from stillroom.planning.variables import Variables
-from stillroom.planning.violations import NEAR, SOLVE_SETTINGS, limiting, relax_make_bounds
 
 CRUMB = 1e-6
 """Part of a container, well above the solver's tolerance, so that a feasible amount stays feasible."""

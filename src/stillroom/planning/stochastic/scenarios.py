@@ -16,11 +16,10 @@ from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import Period, Plan
 from stillroom.household.records import Household, Preserve
 from stillroom.household.scenarios import DAYS_DECIDED_NOW, LIKELY, HarvestCase, days_decided_now
-from stillroom.planning.constraints import CONSTRAINTS
+from stillroom.planning.constraints import CONSTRAINTS, Constraint
 from stillroom.planning.model import Model, Row, Variable, solver_word
 from stillroom.planning.moving import Day, Used, day_of, keeps, may_move, move_sessions, move_to, with_moves
 from stillroom.planning.parameters import Parameters
-from stillroom.planning.show import Constraint
 from stillroom.planning.variables import ByPeriod, Variables, define_variables
 
 DECIDED_NOW = ("make", "loads", "setup", "freeze", "thaw", "setup_freeze")
