@@ -29,8 +29,16 @@ from stillroom.household.journal.events import still_to_do
 from stillroom.household.names import tidy_text
 from stillroom.household.plan import Plan, Progress
 from stillroom.household.records import Household, Tighter
-from stillroom.household.results.deadlines import Deadlines, deadline_rows, deadlines_object, else_words, until_words
-from stillroom.household.results.disruptions import Outcome, disruption_rows, disruptions_object
+from stillroom.household.results.deadlines import (
+    Deadlines,
+    Outcome,
+    deadline_rows,
+    deadlines_object,
+    disruption_rows,
+    disruptions_object,
+    else_words,
+    until_words,
+)
 from stillroom.household.results.rows import Row, day_in, number_in, text_in
 from stillroom.household.suppose import ChangeWrong
 from stillroom.household.suppose.disruptions import TEN, Disruption, the_ten, with_lines_of

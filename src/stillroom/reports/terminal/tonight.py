@@ -15,12 +15,14 @@ from stillroom.household.records import FREEZE_WHOLE, Household
 from stillroom.household.results.deadlines import (
     Deadline,
     Deadlines,
+    Outcome,
+    changes_words,
     else_words,
+    lost_words,
     stop_words,
     stops_to_show,
     until_words,
 )
-from stillroom.household.results.disruptions import Outcome, changes_words, lost_words
 from stillroom.household.results.rows import in_crop_unit
 from stillroom.household.text import format_containers, format_crop, format_full_date
 from stillroom.reports.terminal.lists import QUIET, WIDE, Fitted, grid, heading, indented, section, spaced
