@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from stillroom.handbook.cautions import Caution
 from stillroom.handbook.processes import CANNED
 from stillroom.household.records import Preserve
-from stillroom.household.results.plan_table import FROM_MEMORY, OWN_RECIPE
+from stillroom.household.results.tables import FROM_MEMORY, OWN_RECIPE
 
 UNNUMBERED = ("advice of this project", "common practice, no source")
 """Sources that are no publication: they are shown with the caution and have no number."""
