@@ -9,17 +9,18 @@ from dataclasses import dataclass
 from stillroom.errors import Problem
 from stillroom.household.records import Crop, Household
 from stillroom.household.results.bottlenecks import Past, SeasonBottleneck, season_bottlenecks
-from stillroom.household.results.review.crops import CropReview, crop_reviews
-from stillroom.household.results.review.targets import YEAR_DAYS, TargetReview, target_reviews
-from stillroom.household.results.review.work import (
+from stillroom.household.results.review.crops import (
+    CropReview,
     WeekReview,
     WorkReview,
     YearReview,
+    crop_reviews,
     equipment_reviews,
     preserve_reviews,
     week_reviews,
     year_reviews,
 )
+from stillroom.household.results.review.targets import YEAR_DAYS, TargetReview, target_reviews
 from stillroom.household.results.rows import Row, cell_number, crop_unit_kg, in_crop_unit
 from stillroom.household.results.winter import none_or
 from stillroom.household.text import format_date_and_year, format_list
