@@ -10,7 +10,7 @@ from functools import partial
 
 from stillroom.errors import CommandWrong
 from stillroom.handbook.catalogue import crops
-from stillroom.handbook.densities import kg_each
+from stillroom.handbook.crop_figures import kg_each
 from stillroom.household.amounts import hours_from, parse_entry, typed_amount
 from stillroom.household.names import either
 from stillroom.household.text import WEEKDAY_NAMES, format_list, format_number

@@ -10,9 +10,9 @@ from stillroom.app.frames import frames
 from stillroom.app.plan import Reading
 from stillroom.app.questions.bottlenecks import written_words
 from stillroom.errors import Problem
+from stillroom.handbook.crop_figures import Planting, published_planting
 from stillroom.handbook.foods import kinds_named
 from stillroom.handbook.lines import lines
-from stillroom.handbook.planting import Planting, published_planting
 from stillroom.household.journal.past_years import known_until, with_past
 from stillroom.household.records import Household
 from stillroom.household.results.bottlenecks import PAST_NOTE, past_in

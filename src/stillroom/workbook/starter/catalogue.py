@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from stillroom.handbook.catalogue import CatalogueCrop, CatalogueItem, CataloguePreserve, crops, preserves
-from stillroom.handbook.densities import into_jars, pot_litres_per_kg
+from stillroom.handbook.crop_figures import into_jars, pot_litres_per_kg
 from stillroom.handbook.foods import kinds_named
 from stillroom.handbook.lines import lines
 from stillroom.handbook.tables import table
