@@ -14,8 +14,7 @@ from tests.handbook.kitchens import group
 from stillroom.handbook import processes
 from stillroom.handbook import tables as rows
 from stillroom.handbook import tables as where
-from stillroom.handbook.lines import find_line, lines, nearest_line
-from stillroom.handbook.processes import all_processes, at_altitude, by_line, ladders
+from stillroom.handbook.lines import all_processes, at_altitude, by_line, find_line, ladders, lines, nearest_line
 from stillroom.handbook.settle import settle
 from stillroom.household.records import METHODS
 

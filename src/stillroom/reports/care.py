@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from stillroom.handbook.cautions import Caution
-from stillroom.handbook.processes import CANNED
+from stillroom.handbook.lines import CANNED
 from stillroom.household.records import Preserve
 from stillroom.household.results.tables import FROM_MEMORY, OWN_RECIPE
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Sequence
 
-from stillroom.handbook.processes import RISE, fact
+from stillroom.handbook.lines import RISE, fact
 from stillroom.household.records import Preserve
 from stillroom.household.results.clock import DayOnClock, Step, people_words, step_words
 from stillroom.household.results.messages import WARNING

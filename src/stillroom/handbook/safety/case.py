@@ -10,9 +10,8 @@ from stillroom.errors import Problem
 from stillroom.handbook.foods import LOW_ACID, UNMATCHED
 from stillroom.handbook.ingredients import Part, parts
 from stillroom.handbook.jars import QUART_LITRES, CountsAs, counts_as, is_unlidded
-from stillroom.handbook.lines import Line, find_line, jars_of
+from stillroom.handbook.lines import BOILING_WATER, CANNED, PRESSURE, Line, find_line, jars_of
 from stillroom.handbook.names import with_letters
-from stillroom.handbook.processes import BOILING_WATER, CANNED, PRESSURE
 from stillroom.handbook.safety.mixtures import mismatches
 from stillroom.household.records import Container, Equipment, Household, Preserve
 

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from stillroom.errors import Problem
 from stillroom.handbook.jars import QUART_LITRES
+from stillroom.handbook.lines import BOILING_WATER, DIAL_TOP_FT, PRESSURE, TABLE_TOP_FT
 from stillroom.handbook.names import holds_phrase, tokens
-from stillroom.handbook.processes import BOILING_WATER, DIAL_TOP_FT, PRESSURE, TABLE_TOP_FT
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.tables import listed, table
 from stillroom.household.records import Equipment, Household

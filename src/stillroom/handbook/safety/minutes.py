@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from stillroom.errors import Problem
-from stillroom.handbook.lines import Line
-from stillroom.handbook.processes import at_altitude, by_line, format_process, least_stove_time
+from stillroom.handbook.lines import Line, at_altitude, by_line, format_process, least_stove_time
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.equipment import BOILS_DRY
 from stillroom.handbook.safety.jar_sizes import size_notes

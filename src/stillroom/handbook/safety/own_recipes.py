@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from stillroom.errors import Problem
 from stillroom.handbook.foods import LOW_ACID, kinds
 from stillroom.handbook.jars import CountsAs, counts_as
-from stillroom.handbook.lines import lines
-from stillroom.handbook.processes import Process, at_altitude, by_product
+from stillroom.handbook.lines import Process, at_altitude, by_product, lines
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.equipment import KIND_FOR
 from stillroom.handbook.tables import table
