@@ -19,8 +19,8 @@ from stillroom.household.results.deadlines import STOP, wait_words
 from stillroom.household.results.rows import Row, day_in, text_in
 from stillroom.household.text import format_clock, format_full_date
 from stillroom.household.units import MeasureWrong
-from stillroom.reports.care import canned_lines, explained
 from stillroom.reports.json import errors_object, tables_object, text
+from stillroom.reports.problems import canned_lines, explained
 from stillroom.reports.terminal.day import day_page
 from stillroom.reports.terminal.plan import with_errors
 from stillroom.timetable.audit import too_much_to_freeze

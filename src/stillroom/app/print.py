@@ -20,7 +20,6 @@ from stillroom.household.results.review import Review, review_tables
 from stillroom.household.results.winter import MONTHS, winter
 from stillroom.household.text import format_altitude, format_long_date, quoted
 from stillroom.reports.calendar import calendar_file, continued
-from stillroom.reports.care import canned_lines
 from stillroom.reports.charts.gallery import FORMATS, files_of, picture_file, pictures_of
 from stillroom.reports.charts.picture import Shown
 from stillroom.reports.charts.review import review_pictures
@@ -48,7 +47,7 @@ from stillroom.reports.print.plan import plan_paper
 from stillroom.reports.print.review import review_paper
 from stillroom.reports.print.week import SheetDay, Tables, morning_of, sheet_days, week_sheet
 from stillroom.reports.print.wrong import wrong_page
-from stillroom.reports.problems import lines_with_errors
+from stillroom.reports.problems import canned_lines, lines_with_errors
 from stillroom.timetable.clock import by_day
 from stillroom.workbook.ooxml.files.put import why_not
 from stillroom.workbook.writer.notices import times_written
