@@ -13,7 +13,7 @@ from stillroom.household.records import Crop
 from stillroom.household.results.review import CropReview, Review, TargetReview, WorkReview
 from stillroom.reports.charts.canvas import Box, Line, Words
 from stillroom.reports.charts.picture import PLANNED, SHELF, SHORT
-from stillroom.reports.charts.review import review_pictures
+from stillroom.reports.charts.season import review_pictures
 
 
 def crowded(name):
