@@ -33,7 +33,7 @@ LAZY_MILLISECONDS = {
     ("cli.program", "stillroom.household.text"): 80,
     ("household.units", "pint"): 350,
     ("reports.charts.canvas", "matplotlib.ft2font"): 210,
-    ("reports.charts.gallery", "stillroom.reports.charts.render"): 500,
+    ("reports.charts", "stillroom.reports.charts.render"): 500,
     ("reports.print.html", "stillroom.reports.charts.render"): 500,
     ("workbook.starter.charts", "stillroom.workbook.starter.draw_chart"): 300,
 }

@@ -19,7 +19,7 @@ from stillroom.household.simulation.outcome import SeasonAsked, SeasonFound, Sea
 from stillroom.household.simulation.random import Uncertainty, learned_spread
 from stillroom.household.text import format_number
 from stillroom.planning.rolling import Settings, in_its_days, play_some, require_feasible, task
-from stillroom.reports.charts.gallery import FORMATS, picture_file
+from stillroom.reports.charts import FORMATS, picture_file
 from stillroom.reports.charts.season import likely_picture
 from stillroom.reports.json import as_json, errors_object, text
 from stillroom.reports.terminal.plan import with_errors
