@@ -1,4 +1,4 @@
-"""The published density of a crop: whole as picked, and cut or pressed in the pot."""
+"""Published figures of a crop: its density, whole as picked and cut or pressed in the pot, and what a row of it bears."""
 
 from __future__ import annotations
 

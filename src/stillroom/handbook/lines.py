@@ -1,4 +1,4 @@
-"""The published processes and waits: minutes and pounds by food, pack, jar, altitude and gauge, venting and cooling."""
+"""The published processes and waits, and the lines of the handbook that a preserve may be made by."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The sentences of problems, problems of one kind gathered into one, and the errors of what is left out of a plan."""
+"""The sentences of problems, gathered by their kind, and the cautions of a page with their sources."""
 
 from __future__ import annotations
 

@@ -45,8 +45,8 @@ from stillroom.household.suppose.disruptions import TEN, Disruption, the_ten, wi
 from stillroom.household.suppose.grammar import case_of
 from stillroom.reports.json import as_json, errors_object, text
 from stillroom.reports.problems import reason
+from stillroom.reports.terminal.day import if_page, tonight_page
 from stillroom.reports.terminal.plan import with_errors
-from stillroom.reports.terminal.tonight import if_page, tonight_page
 from stillroom.workbook.writer.notices import count_writing
 from stillroom.workbook.writer.plan import is_unchanged, write_deadlines, write_table, write_tables
 from stillroom.workbook.writer.suppose import typed_disruptions

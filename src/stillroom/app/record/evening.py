@@ -31,7 +31,7 @@ from stillroom.household.text import format_long_date, format_number, format_qua
 from stillroom.household.units import MeasureWrong
 from stillroom.reports.json import as_json, plain, text
 from stillroom.reports.problems import line as sentence
-from stillroom.reports.terminal.evening import evening_page
+from stillroom.reports.terminal.day import evening_page
 from stillroom.reports.terminal.today import today_object
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.save import refuse_locked

@@ -1,4 +1,4 @@
-"""How long each line of the detailed days can wait, what is lost beyond that, and what to do instead."""
+"""How long each line of the detailed days can wait, what is lost beyond that, and what goes wrong on the first two days."""
 
 from __future__ import annotations
 

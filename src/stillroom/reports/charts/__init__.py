@@ -1,4 +1,4 @@
-"""Pictures of a plan and of a season: the sheets, what is drawn on them, and their files."""
+"""All pictures of a workbook, and their files; a module draws one kind."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The pictures of the season so far, and of how likely each target is met."""
+"""The pictures of the season so far, of how likely each target is met, and of the review."""
 
 from __future__ import annotations
 

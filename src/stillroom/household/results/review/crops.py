@@ -1,4 +1,4 @@
-"""What became of a pound of each crop, and how varieties of one food compare."""
+"""What became of a pound of each crop, how varieties compare, and what the work took."""
 
 from __future__ import annotations
 
