@@ -20,7 +20,7 @@ from stillroom.household.results.review.targets import target_reviews
 from stillroom.household.text import format_date_and_year
 from stillroom.reports.json import as_json, text
 from stillroom.reports.problems import gathered, line
-from stillroom.reports.terminal.next_year import next_year_object, next_year_page
+from stillroom.reports.terminal.year import next_year_object, next_year_page
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.reader.record import read_past

@@ -13,7 +13,7 @@ from stillroom.household.results.winter import Winter, winter, winter_rows
 from stillroom.household.text import format_date_and_year, format_number
 from stillroom.reports.json import as_json, errors_object, text
 from stillroom.reports.terminal.plan import with_errors
-from stillroom.reports.terminal.winter import winter_object, winter_page
+from stillroom.reports.terminal.year import winter_object, winter_page
 from stillroom.workbook.writer.notices import count_writing
 from stillroom.workbook.writer.plan import write_table
 
