@@ -7,7 +7,7 @@ from tests.pictures.test_layout import edges, overlap
 from tests.small_kitchen import FRIDAY
 
 from stillroom.app.plan import read_workbook
-from stillroom.app.review import review_of
+from stillroom.app.year import review_of
 from stillroom.cli import run
 from stillroom.household.records import Crop
 from stillroom.household.results.review import CropReview, Review, TargetReview, WorkReview
