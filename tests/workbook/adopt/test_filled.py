@@ -11,8 +11,8 @@ from openpyxl import Workbook, load_workbook
 from openpyxl.worksheet.table import Table, TableColumn
 from tests.samples import every
 
-from stillroom.app.adopt import adopt_workbook, adoption_of
 from stillroom.app.plan import read_workbook
+from stillroom.app.setup import adopt_workbook, adoption_of
 from stillroom.cli import run
 from stillroom.household.results.commands import Receipt
 from stillroom.reports.problems import line
