@@ -44,8 +44,8 @@ never needs it (`python -X importtime`, a quiet machine). The solver takes most 
 MOST_INNER = 30
 LEAST_MILLISECONDS = 50
 ONLY_SOMEWHERE = {
-    ("workbook.ooxml.files.lock", "fcntl"),
-    ("workbook.ooxml.files.lock", "msvcrt"),
+    ("workbook.ooxml.files.put", "fcntl"),
+    ("workbook.ooxml.files.put", "msvcrt"),
     ("cli.entry_point", "multiprocessing"),
 }
 """Imports of what not every operating system has, or what only the self-contained folder needs."""

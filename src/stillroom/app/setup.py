@@ -21,8 +21,7 @@ from stillroom.household.text import format_list
 from stillroom.reports.problems import sentences
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.files.copies import common_ancestor, copy_name, history, listed, set_aside, write_list
-from stillroom.workbook.ooxml.files.lock import locked
-from stillroom.workbook.ooxml.files.put import put
+from stillroom.workbook.ooxml.files.put import locked, put
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.starter.first_rows import Filling
 from stillroom.workbook.starter.start import Adopted, add_crops, adopt, started, stopped

@@ -16,9 +16,8 @@ from tests import forked
 from stillroom.errors import CouldNotWrite
 from stillroom.workbook.ooxml.files import outputs
 from stillroom.workbook.ooxml.files import put as put_module
-from stillroom.workbook.ooxml.files.lock import alone
 from stillroom.workbook.ooxml.files.outputs import LIST, is_ours, put_output, refuse_strangers, remembered
-from stillroom.workbook.ooxml.files.put import machine, put
+from stillroom.workbook.ooxml.files.put import alone, machine, put
 
 STEPS = ["opened beside", "written", "mode kept", "flushed", "replaced", "folder flushed"]
 

@@ -367,7 +367,7 @@ WAITS = """
     import sys
     from pathlib import Path
     from stillroom.workbook.ooxml.book import Book
-    from stillroom.workbook.ooxml.files.lock import alone
+    from stillroom.workbook.ooxml.files.put import alone
     path = Path(sys.argv[1])
     print("begun", flush=True)
     for _ in range(int(sys.argv[2])):
