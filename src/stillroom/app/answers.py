@@ -19,7 +19,7 @@ from stillroom.workbook.starter.catalogue import WAYS, crops_meant
 from stillroom.workbook.starter.first_rows import Filling
 from stillroom.workbook.starter.first_rows import read_altitude as read_altitude
 from stillroom.workbook.starter.first_rows import read_gauge as read_gauge
-from stillroom.workbook.starter.positions import Row
+from stillroom.workbook.starter.layout import Row
 
 PEOPLE = 4
 WAYS_WORDS = "canner (boiling water), pressure canner, dryer, freezer, crock, root cellar"

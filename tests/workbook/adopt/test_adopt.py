@@ -24,7 +24,7 @@ from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.schema import tables
 from stillroom.workbook.starter import look, start
-from stillroom.workbook.starter.positions import GIVEN
+from stillroom.workbook.starter.layout import GIVEN
 from stillroom.workbook.starter.sheets import blank_contents
 from stillroom.workbook.starter.start import adopt
 

@@ -22,7 +22,7 @@ from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.schema import tables
 from stillroom.workbook.starter import start
 from stillroom.workbook.starter.first_rows import Filling, starting_contents
-from stillroom.workbook.starter.positions import Formula
+from stillroom.workbook.starter.layout import Formula
 
 DAY = datetime.date(2026, 8, 14)
 EVERY = starting_contents(altitude="1450ft", gauge="dial").rows

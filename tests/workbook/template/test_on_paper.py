@@ -21,8 +21,7 @@ from stillroom.workbook.ooxml.styles import EDGES, INDENT, LINE_POINTS, text_lin
 from stillroom.workbook.schema import tables
 from stillroom.workbook.starter import look, start
 from stillroom.workbook.starter.first_rows import starting_contents
-from stillroom.workbook.starter.look import BOLD
-from stillroom.workbook.starter.positions import STACKED
+from stillroom.workbook.starter.layout import BOLD, STACKED
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer.plan import HEADINGS, mark_words, write_notes
 

@@ -26,7 +26,7 @@ from stillroom.household.cells import letters
 from stillroom.household.text import space_unit, spreadsheet_format
 from stillroom.workbook.ooxml.new_sheet import Fill, Frame, NewChart, Series
 from stillroom.workbook.starter import look
-from stillroom.workbook.starter.positions import Place
+from stillroom.workbook.starter.layout import Place
 
 
 @cache

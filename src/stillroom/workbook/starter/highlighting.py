@@ -12,8 +12,17 @@ from stillroom.workbook.ooxml.new_sheet import NewCell, Validation
 from stillroom.workbook.ooxml.styles import Paint
 from stillroom.workbook.schema import Column
 from stillroom.workbook.starter import look
-from stillroom.workbook.starter.look import belongs_to_household, body_style
-from stillroom.workbook.starter.positions import CAPTION_ROW, FIRST_ROW, GAP_COLUMNS, GIVEN, HEADING_ROW, Place, Row
+from stillroom.workbook.starter.layout import (
+    CAPTION_ROW,
+    FIRST_ROW,
+    GAP_COLUMNS,
+    GIVEN,
+    HEADING_ROW,
+    Place,
+    Row,
+    belongs_to_household,
+    body_style,
+)
 
 
 @dataclass(frozen=True)

@@ -40,24 +40,14 @@ from stillroom.workbook.starter.highlighting import (
     source_of,
     strip,
 )
-from stillroom.workbook.starter.look import (
-    SMALL_LETTERS,
-    body_look,
-    folded_words,
-    heading_look,
-    is_folded,
-    small,
-    stands,
-    width_of,
-    wraps,
-)
-from stillroom.workbook.starter.positions import (
+from stillroom.workbook.starter.layout import (
     CAPTION_ROW,
     CHART_COLUMNS,
     GAP_COLUMNS,
     GIVEN,
     HEADING_ROW,
     SHEETS,
+    SMALL_LETTERS,
     STACKED,
     Contents,
     Entry,
@@ -65,7 +55,15 @@ from stillroom.workbook.starter.positions import (
     Place,
     Row,
     Rows,
+    body_look,
+    folded_words,
+    heading_look,
+    is_folded,
     laid_out,
+    small,
+    stands,
+    width_of,
+    wraps,
 )
 
 # How high the rows of a filled table are on an adopted sheet: some programs leave them at one line.

@@ -12,7 +12,7 @@ from stillroom.workbook.ooxml.styles import text_points
 from stillroom.workbook.ooxml.write_cells import NewFormula
 from stillroom.workbook.starter import look
 from stillroom.workbook.starter.highlighting import has
-from stillroom.workbook.starter.positions import GIVEN, SHEETS, Contents, Place
+from stillroom.workbook.starter.layout import GIVEN, SHEETS, Contents, Place
 
 COLORS = (
     (look.INPUT, "you fill in"),
