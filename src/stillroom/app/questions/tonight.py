@@ -47,9 +47,8 @@ from stillroom.reports.json import as_json, errors_object, text
 from stillroom.reports.problems import reason
 from stillroom.reports.terminal.day import if_page, tonight_page
 from stillroom.reports.terminal.plan import with_errors
-from stillroom.workbook.writer.notices import count_writing
+from stillroom.workbook.writer.notices import count_writing, typed_disruptions
 from stillroom.workbook.writer.plan import is_unchanged, write_deadlines, write_table, write_tables
-from stillroom.workbook.writer.suppose import typed_disruptions
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
