@@ -18,7 +18,7 @@ from stillroom.household.audit import violated_constraints
 from stillroom.household.examples import tiny_household
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
-from stillroom.household.simulation.outcome import filled_by_plan
+from stillroom.household.simulation.seasons import filled_by_plan
 from stillroom.planning.highs import HighsSession
 from stillroom.planning.rolling import light_plan, season_end, with_days, without_idle
 

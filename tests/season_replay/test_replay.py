@@ -20,13 +20,15 @@ from stillroom.app.parallel import import_early, processes, spread, threads
 from stillroom.app.season import play_seasons
 from stillroom.errors import StillroomError
 from stillroom.household.records import Hours, Household, Lot
-from stillroom.household.simulation.outcome import (
+from stillroom.household.simulation.seasons import (
+    Draw,
+    Uncertainty,
+    coming,
     ran_out,
     surplus,
     surplus_in_all,
     targets_met,
 )
-from stillroom.household.simulation.random import Draw, Uncertainty, coming
 from stillroom.planning import rolling as light
 from stillroom.planning.rolling import (
     Planned,

@@ -11,8 +11,7 @@ from stillroom.errors import StillroomError
 from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import Plan, periods
 from stillroom.household.records import Household, Preserve
-from stillroom.household.simulation.outcome import SeasonPlayed
-from stillroom.household.simulation.random import Draw, Uncertainty
+from stillroom.household.simulation.seasons import Draw, SeasonPlayed, Uncertainty
 from stillroom.household.simulation.state import NOTHING, SeasonState, work
 from stillroom.planning.bottlenecks.resolve import sendable, sendable_plan
 from stillroom.planning.highs import HighsSession, SolveSettings

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household, Target
-from stillroom.household.simulation.outcome import filled_by_plan
+from stillroom.household.simulation.seasons import filled_by_plan
 from stillroom.planning.highs import HighsSession
 from stillroom.planning.objectives import points_of
 from stillroom.planning.solve import build

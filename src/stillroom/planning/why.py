@@ -13,7 +13,7 @@ from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import Period, Plan, Progress, no_progress
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, PlanLine, Preserve, Target
 from stillroom.household.results.bottlenecks import Bottleneck, WhyPreserve, WhyTarget
-from stillroom.household.simulation.outcome import filled_by_plan
+from stillroom.household.simulation.seasons import filled_by_plan
 from stillroom.household.text import format_amount, format_long_date, plural
 from stillroom.planning.bottlenecks.gains import gain_of, takers
 from stillroom.planning.bottlenecks.replan import quick_plan, sendable, sendable_plan

@@ -9,7 +9,7 @@ from stillroom.household.journal.overview import CropSeason, seasons
 from stillroom.household.records import METHODS
 from stillroom.household.results.review import CropReview, Review, TargetReview, WorkReview
 from stillroom.household.results.rows import in_crop_unit
-from stillroom.household.simulation.outcome import TargetMet
+from stillroom.household.simulation.seasons import TargetMet
 from stillroom.household.text import (
     format_amount,
     format_count,
