@@ -34,7 +34,7 @@ LOADED = (
     "stillroom.planning.bottlenecks.search",
     "stillroom.planning.stochastic.solve",
     "stillroom.planning.weighed",
-    "stillroom.workbook.starter.charts",
+    "stillroom.workbook.starter.draw_chart",
     "stillroom.workbook.writer.plan",
 )
 """Modules that are loaded beside what reading a workbook loads."""

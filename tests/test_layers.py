@@ -35,7 +35,7 @@ LAZY_MILLISECONDS = {
     ("reports.charts.canvas", "matplotlib.ft2font"): 210,
     ("reports.charts", "stillroom.reports.charts.render"): 500,
     ("reports.print.html", "stillroom.reports.charts.render"): 500,
-    ("workbook.starter.charts", "stillroom.workbook.starter.charts"): 300,
+    ("workbook.starter.charts", "stillroom.workbook.starter.draw_chart"): 300,
 }
 """
 Every import inside a function: the module that has it, what it imports, and the milliseconds it saves a command that

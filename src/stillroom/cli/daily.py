@@ -175,7 +175,7 @@ def bought(
 ) -> None:
     """Record what you bought. For a bought crop use weigh."""
     with waiting(file), use_cases.files.alone(file):
-        entry = use_cases.bought.bought(file, stock, " ".join(amount), on, datetime.date.today())
+        entry = use_cases.entries.bought(file, stock, " ".join(amount), on, datetime.date.today())
     show_entry(entry, as_json=as_json)
 
 

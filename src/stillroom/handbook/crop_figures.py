@@ -1,4 +1,4 @@
-"""Published figures of a crop: its density, whole as picked and cut or pressed in the pot, and what a row of it bears."""
+"""Published figures of a crop: its density, whole and cut or pressed, and what a row or a plant bears."""
 
 from __future__ import annotations
 

@@ -18,7 +18,7 @@ from stillroom.errors import CouldNotWrite
 from stillroom.household.results.commands import save_words
 from stillroom.workbook.ooxml import save
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.ooxml.files import lock
+from stillroom.workbook.ooxml.files import put as lock
 from stillroom.workbook.ooxml.files.put import machine
 from stillroom.workbook.starter.start import start
 
@@ -206,7 +206,7 @@ KILLED = """
     import os, signal, sys, datetime
     from pathlib import Path
     from stillroom.workbook.ooxml import save
-    from stillroom.workbook.ooxml.files import lock
+    from stillroom.workbook.ooxml.files import put as lock
     from stillroom.workbook.ooxml.book import Book
     path = Path(sys.argv[1])
     def reached(step):

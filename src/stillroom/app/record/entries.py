@@ -23,7 +23,8 @@ from stillroom.household.amounts import Amount, is_metric, parse_entry, typed_am
 from stillroom.household.journal import stocks
 from stillroom.household.journal.stocks import stock_cards
 from stillroom.household.names import Names, either, find_crop, find_preserve, find_stock, key, tidy_text, unknown
-from stillroom.household.records import BOUGHT, Container, Household, Lid, PantryItem, RecordRow
+from stillroom.household.records import BOUGHT as BOUGHT_PREFIX
+from stillroom.household.records import Container, Household, Lid, PantryItem, RecordRow
 from stillroom.household.results.commands import Entry
 from stillroom.household.text import format_long_date, format_number
 from stillroom.household.units import MeasureWrong, bare, find_unit, unit_of
@@ -34,7 +35,7 @@ from stillroom.workbook.writer.record import has_column, input_table, row_number
 
 Stock = Container | Lid | PantryItem
 
-KINDS: dict[type[Stock], str] = {Container: "container", Lid: "lid", PantryItem: "pantry ingredient"}
+STOCK_KINDS: dict[type[Stock], str] = {Container: "container", Lid: "lid", PantryItem: "pantry ingredient"}
 """What each stock is called."""
 
 CARDS: dict[type[Stock], str] = {Container: "container", Lid: "lid", PantryItem: "pantry"}
@@ -72,13 +73,13 @@ def came_home(log: Log, stock: str, amount: str, day: datetime.date, problems: S
     refuse_unreadable(book, every, stock, problems)
     one = the_stock(typed, stock)
     number, unit = pantry_amount(log, amount, one) if isinstance(one, PantryItem) else (pieces(log, amount, one), "")
-    row: dict[str, Value] = {"Date": day, "Made": number, **happened_cells(log, BOUGHT, one.name, one.name)}
+    row: dict[str, Value] = {"Date": day, "Made": number, **happened_cells(log, BOUGHT_PREFIX, one.name, one.name)}
     if unit and has_column(book, "Record", "Unit"):
         row["Unit"] = f"US {unit}" if log.metric and bare(unit, unit_of(unit)) else unit
     words = f"{much(number, unit)} {one.name} bought on {format_long_date(day)}"
     place, gone = log.added("Record", [row], words)
     said = [f"{words}: in the record at {place}."]
-    came = RecordRow(day, BOUGHT + one.name, made=number, where=place)
+    came = RecordRow(day, BOUGHT_PREFIX + one.name, made=number, where=place)
     log.happened(came)
     return [*said, *gone, *there_now(typed, one, came, problems), *twice_words(typed, came), *shop_words(typed, one)]
 
@@ -104,7 +105,7 @@ def the_stock(typed: Household, text: str) -> Stock:
     tables: tuple[tuple[Stock, ...], ...] = (typed.containers, typed.lids, typed.pantry)
     found = [one for table in tables for one in table if key(one.name) == key(text)]
     if len(found) > 1:
-        both = " and a ".join(KINDS[type(one)] for one in found)
+        both = " and a ".join(STOCK_KINDS[type(one)] for one in found)
         msg = f'"{found[0].name}" is a {both}, and the record cannot tell them apart; give one of them another name'
         raise CommandWrong(msg)
     if found:
@@ -120,7 +121,9 @@ def the_stock(typed: Household, text: str) -> Stock:
     meant = find_stock(text, typed)
     if len(meant) == 1:
         return the_stock(typed, meant[0])
-    names = [Names(KINDS[kind], (one.name for one in table)) for kind, table in zip(KINDS, tables, strict=True)]
+    names = [
+        Names(STOCK_KINDS[kind], (one.name for one in table)) for kind, table in zip(STOCK_KINDS, tables, strict=True)
+    ]
     raise CommandWrong("; ".join(unknown(text, *names, table=either(KEYS), meant=meant)))
 
 
@@ -141,7 +144,7 @@ def pieces(log: Log, text: str, one: Container | Lid) -> float:
     if not counts_singly:
         msg = f'"{tidy_text(text)}" does not say how many {one.name}; write the number of them, such as 24'
         raise CommandWrong(msg)
-    number = log.count(plain, f"{KINDS[type(one)]}s")
+    number = log.count(plain, f"{STOCK_KINDS[type(one)]}s")
     if number == 0:
         msg = f'"{tidy_text(text)}" is not more than nothing; write how many, such as 24'
         raise CommandWrong(msg)

@@ -1,4 +1,4 @@
-"""How long each line of the detailed days can wait, what is lost beyond that, and what goes wrong on the first two days."""
+"""How long each line of the detailed days can wait, and what is lost when something goes wrong on the first two."""
 
 from __future__ import annotations
 

@@ -207,7 +207,7 @@ NO_TARGETS = "The winter list is empty. Fill the table Winter list."
 NO_VARIETIES = "No two crops of one food have been put up often enough to compare."
 NO_SEALS = "No canner is in the record yet."
 MOST_NAMED = 5
-KEY = "The box is the record, the line its 95% interval; a full box is a clear difference."
+BOX_KEY = "The box is the record, the line its 95% interval; a full box is a clear difference."
 
 
 def review_pictures(found: Review) -> list[Picture]:
@@ -266,7 +266,7 @@ def varieties_picture(crops: Sequence[CropReview]) -> Picture:
         return nothing(*VARIETIES, NO_VARIETIES)
     drawing = Drawing()
     words = " ".join(f"{one.crop.name}: {ratio_words(one)}." for one in compared)
-    drawing.heading(VARIETIES[1], f"{KEY} {words}")
+    drawing.heading(VARIETIES[1], f"{BOX_KEY} {words}")
     spans = [one.ratio_between or (1.0, 1.0) for one in compared]
     low, high = min(1.0, *(span[0] for span in spans)), max(1.0, *(span[1] for span in spans))
     top = drawing.y + 4.0
@@ -299,7 +299,7 @@ def seals_picture(equipment: Sequence[WorkReview]) -> Picture:
         return nothing(*SEALS, NO_SEALS)
     drawing = Drawing()
     words = " ".join(f"{one.name}: {seal_figures(one)[0]}, {seal_figures(one)[1]}." for one in used)
-    drawing.heading(SEALS[1], f"{KEY} {words}")
+    drawing.heading(SEALS[1], f"{BOX_KEY} {words}")
     spans = [one.between or (0.0, 0.0) for one in used]
     most = max(0.02, *(span[1] for span in spans))
     for one, span in zip(used, spans, strict=True):
