@@ -17,7 +17,7 @@ from tests.small_kitchen import FRIDAY
 from stillroom.app.plan import read_workbook
 from stillroom.household.units import POUND_KG
 from stillroom.web.pages import Kitchen, kitchen
-from stillroom.web.serve import Pairing
+from stillroom.web.guard import Pairing
 
 HOST = "127.0.0.1:8321"
 JUICE, TOMATO = "tomato juice, quart", "plum tomato"

@@ -13,7 +13,7 @@ from tests.small_kitchen import KITCHEN, build
 from tests.web.asks import HOST, Device, ask, came_in, device, opened
 from tests.web.hostile import hostile
 
-from stillroom.web.serve import HEADERS, MOST_BYTES, Pairing
+from stillroom.web.guard import HEADERS, MOST_BYTES, Pairing
 
 
 @pytest.fixture(scope="module")

@@ -28,7 +28,7 @@ from stillroom.reports.problems import line as sentence
 from stillroom.reports.terminal.setup import made_lines
 from stillroom.web.journal import journal_name
 from stillroom.web.pages import Kitchen, kitchen, static, templates
-from stillroom.web.serve import Guard, Pairing, form_token
+from stillroom.web.guard import Guard, Pairing, form_token
 from stillroom.workbook.ooxml.files.copies import list_name
 
 MOST_SHOWN, MOST_FOLDERS, LONGEST = 40, 200, 2000

@@ -43,7 +43,7 @@ from stillroom.reports.terminal.plan import IMPORTANCE
 from stillroom.web.journal import Keeper, Kept, Seen
 from stillroom.web.now import now_facts
 from stillroom.web.planner import KEEPING, RUNNING, Planner
-from stillroom.web.serve import TOKEN, Guard, Pairing, digest, form_token
+from stillroom.web.guard import TOKEN, Guard, Pairing, digest, form_token
 
 HERE = Path(__file__).parent
 LOOPBACK = "127.0.0.1"
