@@ -33,7 +33,7 @@ LOADED = (
     "stillroom.app.record.evening",
     "stillroom.planning.bottlenecks.search",
     "stillroom.planning.stochastic.solve",
-    "stillroom.planning.weighed",
+    "stillroom.planning.why",
     "stillroom.workbook.starter.draw_chart",
     "stillroom.workbook.writer.plan",
 )

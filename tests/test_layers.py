@@ -23,7 +23,7 @@ LAZY_MILLISECONDS = {
     ("app.parallel", "stillroom.planning.bottlenecks"): 230,
     ("app.parallel", "stillroom.planning.rolling"): 240,
     ("app.plan", "stillroom.planning.stochastic.solve"): 230,
-    ("app.plan", "stillroom.planning.weighed"): 170,
+    ("app.plan", "stillroom.planning.why"): 170,
     ("app.season", "pandas"): 400,
     ("app.questions.suppose", "stillroom.planning.why"): 230,
     ("app.questions.tonight", "stillroom.planning.deadlines"): 200,

@@ -13,7 +13,7 @@ from tests.worked_examples import TUESDAY, bag, home, target
 from stillroom.cli import run
 from stillroom.household.records import Household, Lot, PlanLine
 from stillroom.planning.solve import plan
-from stillroom.planning.weighed import cost_of_importance, filled_when_weighed
+from stillroom.planning.why import cost_of_importance, filled_when_weighed
 
 
 def sauce_first(kg: float = 20.0, importance: int = 2, juice_kg: float = 0.25) -> Household:

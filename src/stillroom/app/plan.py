@@ -376,7 +376,7 @@ def problem_rows(reading: Reading, plan: Plan) -> list[Row]:
 
 def add_cost_of_importance(tables: dict[str, list[Row]], household: Household, plan: Plan) -> None:
     """Add a note where strict importance costs the targets together much; `household` as it was planned."""
-    from stillroom.planning.weighed import cost_of_importance
+    from stillroom.planning.why import cost_of_importance
 
     one = cost_of_importance(household, plan)
     if one is not None:
