@@ -25,8 +25,7 @@ from stillroom.planning.highs import Bounds, HighsSession, Outcome, SolveSetting
 from stillroom.planning.model import Model
 from stillroom.planning.moving import move_sessions
 from stillroom.planning.objectives import LARGE, Objective, light_targets, objectives_for, points_of, weights_of
-from stillroom.planning.parameters import Parameters
-from stillroom.planning.parameters.bounds import SMALLEST_FREEZE_KG
+from stillroom.planning.parameters import SMALLEST_FREEZE_KG, Parameters
 from stillroom.planning.parameters.fixed import NEAR_DAYS
 from stillroom.planning.solution import explain_violations, extract_plan
 from stillroom.planning.variables import Variables, define_variables
