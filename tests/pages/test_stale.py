@@ -6,7 +6,7 @@ import pytest
 from openpyxl import load_workbook
 from tests.small_kitchen import FRIDAY, KITCHEN, build
 
-from stillroom.app.overview import CHANGED, stale_words
+from stillroom.app.day import CHANGED, stale_words
 from stillroom.app.plan import read_workbook
 from stillroom.cli import run
 

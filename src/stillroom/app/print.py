@@ -7,9 +7,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from stillroom.app.day import NOT_YET, Clock, asked_day, clock_of, made_names, marks_explained
+from stillroom.app.day import NOT_YET, Clock, asked_day, clock_of, made_names, marks_explained, stale_words
 from stillroom.app.files import put_all
-from stillroom.app.overview import stale_words
 from stillroom.app.plan import Reading, last_would_help, read_workbook, said_again, standing_tables
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
 from stillroom.handbook.cautions import page_cautions

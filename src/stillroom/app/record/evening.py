@@ -10,8 +10,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stillroom.app.day import asked_day
-from stillroom.app.overview import morning_of
+from stillroom.app.day import asked_day, morning_of
 from stillroom.app.plan import Reading, read_book
 from stillroom.app.record.entries import BOUGHT, MADE, Entered, enter, entered_list
 from stillroom.app.record.journal import Log
