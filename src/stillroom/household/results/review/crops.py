@@ -8,19 +8,23 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from stillroom.household.intervals import (
+from stillroom.household.journal.learning import (
     LEAST_BAD_DAYS,
     LEAST_LOTS,
+    LEAST_RECORDS,
     LEAST_SESSIONS,
     LEAST_YEARS,
     LEVEL,
     TOO_LITTLE,
     Interval,
+    crop_samples,
+    hands_minutes,
+    middle,
     more_by_chance,
     ratio_interval,
     share_interval,
+    sound,
 )
-from stillroom.household.journal.learning import LEAST_RECORDS, crop_samples, hands_minutes, middle, sound
 from stillroom.household.journal.overview import CropSeason, seasons, tally
 from stillroom.household.records import Crop, Household, Preserve, RecordRow
 from stillroom.household.text import format_count, format_share
