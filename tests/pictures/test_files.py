@@ -16,8 +16,7 @@ from tests.samples import every
 from stillroom.app.files import put_all
 from stillroom.errors import CouldNotWrite
 from stillroom.reports.charts import FORMATS, files_of, pictures_of
-from stillroom.reports.charts.canvas import drawable
-from stillroom.reports.charts.picture import PAPER
+from stillroom.reports.charts.canvas import PAPER, drawable
 from stillroom.reports.charts.render import png_bytes, svg_bytes, svg_text
 from stillroom.reports.charts.stocks import coverage_picture
 from stillroom.reports.print.html import pictures_html

@@ -20,7 +20,7 @@ from stillroom.household.results.winter import MONTHS, winter
 from stillroom.household.text import format_altitude, format_long_date, quoted
 from stillroom.reports.calendar import calendar_file, continued
 from stillroom.reports.charts import FORMATS, files_of, picture_file, pictures_of
-from stillroom.reports.charts.picture import Shown
+from stillroom.reports.charts.canvas import Shown
 from stillroom.reports.charts.season import review_pictures
 from stillroom.reports.print.document import Paper, PaperSize, care_paper, paper_size, with_error_section
 from stillroom.reports.print.html import html_page, label_html, pictures_html

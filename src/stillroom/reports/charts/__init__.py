@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
-from stillroom.reports.charts.canvas import Picture
+from stillroom.reports.charts.canvas import Picture, Shown
 from stillroom.reports.charts.day import day_picture
 from stillroom.reports.charts.flow import flow_picture
-from stillroom.reports.charts.picture import Shown
 from stillroom.reports.charts.season import season_picture
 from stillroom.reports.charts.stocks import coverage_picture, freezer_picture, jars_picture
 

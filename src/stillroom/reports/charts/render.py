@@ -21,8 +21,19 @@ from matplotlib.path import Path
 from PIL import Image as Images
 from PIL.Image import Image
 
-from stillroom.reports.charts.canvas import FONTS, Box, Line, Mark, Picture, Ribbon, Words, drawable
-from stillroom.reports.charts.picture import PAPER, Tone, font_folder
+from stillroom.reports.charts.canvas import (
+    FONTS,
+    PAPER,
+    Box,
+    Line,
+    Mark,
+    Picture,
+    Ribbon,
+    Tone,
+    Words,
+    drawable,
+    font_folder,
+)
 
 DOTS_PER_INCH = 144
 COLORS = 200

@@ -22,32 +22,30 @@ from stillroom.household.text import (
 )
 from stillroom.reports.charts.canvas import (
     BODY,
-    MARGIN,
-    SMALL,
-    Box,
-    Drawing,
-    Line,
-    Picture,
-    Words,
-    nothing,
-    width_of,
-    wrapped,
-)
-from stillroom.reports.charts.picture import (
     BRICK,
     BY_METHOD,
     ELSE,
     GREEN,
     INK,
     LINE,
+    MARGIN,
     PLANNED,
     QUIET,
     SHELF,
     SHORT,
+    SMALL,
     STRAW,
+    Box,
+    Drawing,
+    Line,
+    Picture,
     Shown,
     Tone,
+    Words,
+    nothing,
     part_name,
+    width_of,
+    wrapped,
 )
 
 NAME, TITLE = "season_so_far", "The season so far"

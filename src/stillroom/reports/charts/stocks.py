@@ -21,30 +21,28 @@ from stillroom.household.text import (
 )
 from stillroom.reports.charts.canvas import (
     BODY,
-    MARGIN,
-    SMALL,
-    Box,
-    Drawing,
-    Line,
-    Picture,
-    Words,
-    nothing,
-    width_of,
-    wrapped,
-)
-from stillroom.reports.charts.picture import (
     BRICK,
     FROZEN,
     INK,
     LINE,
+    MARGIN,
     NOT_PLANNED,
     PLANNED,
     QUIET,
     SHELF,
     SHORT,
+    SMALL,
+    Box,
+    Drawing,
+    Line,
+    Picture,
     Shown,
     Tone,
+    Words,
+    nothing,
     period_lines,
+    width_of,
+    wrapped,
 )
 
 GAP_BEFORE_WEEKS = 8.0
