@@ -9,9 +9,15 @@ from stillroom.handbook.safety.acidity import acid_for_tomatoes, low_acid_under_
 from stillroom.handbook.safety.advised_against import advised_against
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.closed_lists import names_listed
-from stillroom.handbook.safety.equipment import canner_by_its_name, holds_four_quarts, right_canner
+from stillroom.handbook.safety.equipment import (
+    canner_by_its_name,
+    holds_four_quarts,
+    line_known,
+    method_known,
+    method_of_the_line,
+    right_canner,
+)
 from stillroom.handbook.safety.jar_sizes import in_a_jar, jar_counted, listed_jar, size_as_named, sound_jar_for_pressure
-from stillroom.handbook.safety.methods import line_known, method_known, method_of_the_line
 from stillroom.handbook.safety.not_canned import (
     cellared_as_published,
     dried_as_published,
