@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from stillroom.errors import Problem
-from stillroom.handbook.safety.acidity import acid_for_tomatoes, low_acid_under_pressure
 from stillroom.handbook.safety.advised_against import advised_against
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.closed_lists import names_listed
@@ -17,7 +16,15 @@ from stillroom.handbook.safety.equipment import (
     method_of_the_line,
     right_canner,
 )
-from stillroom.handbook.safety.jar_sizes import in_a_jar, jar_counted, listed_jar, size_as_named, sound_jar_for_pressure
+from stillroom.handbook.safety.jars_and_acid import (
+    acid_for_tomatoes,
+    in_a_jar,
+    jar_counted,
+    listed_jar,
+    low_acid_under_pressure,
+    size_as_named,
+    sound_jar_for_pressure,
+)
 from stillroom.handbook.safety.not_canned import (
     cellared_as_published,
     dried_as_published,

@@ -8,7 +8,7 @@ from stillroom.errors import Problem
 from stillroom.handbook.lines import Line, at_altitude, by_line, format_process, least_stove_time
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.equipment import BOILS_DRY
-from stillroom.handbook.safety.jar_sizes import size_notes
+from stillroom.handbook.safety.jars_and_acid import size_notes
 from stillroom.handbook.safety.own_recipes import floor_of
 
 
