@@ -25,13 +25,13 @@ from stillroom.handbook.safety.jars_and_acid import (
     size_as_named,
     sound_jar_for_pressure,
 )
+from stillroom.handbook.safety.minutes import minutes_typed, source_typed
 from stillroom.handbook.safety.not_canned import (
     cellared_as_published,
     dried_as_published,
     fermented_as_published,
     sealed_on_the_shelf,
 )
-from stillroom.handbook.safety.own_recipes import minutes_typed, source_typed
 from stillroom.handbook.safety.recipes import (
     fermented_first,
     proportions_not_verified,
