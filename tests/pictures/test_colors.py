@@ -10,7 +10,7 @@ import itertools
 
 import pytest
 
-from stillroom.reports.charts import picture as palette
+from stillroom.reports.charts import canvas as palette
 from stillroom.workbook.starter import layout
 
 TOGETHER = {

@@ -16,8 +16,8 @@ from tests.small_kitchen import FRIDAY
 
 from stillroom.app.plan import read_workbook
 from stillroom.household.units import POUND_KG
-from stillroom.web.pages import Kitchen, kitchen
 from stillroom.web.guard import Pairing
+from stillroom.web.pages import Kitchen, kitchen
 
 HOST = "127.0.0.1:8321"
 JUICE, TOMATO = "tomato juice, quart", "plum tomato"

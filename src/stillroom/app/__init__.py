@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 from stillroom.lazy import submodules
 
-__all__ = ["answers", "batch", "day", "files", "fit_day", "frames", "overview", "parallel", "plan"]
+__all__ = ["answers", "batch", "day", "files", "fit_day", "frames", "parallel", "plan"]
 __all__ += ["print", "season", "setup", "write_plan", "year"]
 __all__ += ["catch_up", "entries", "evening", "journal", "own_log", "taps"]  # in record/
 __all__ += ["bottlenecks", "hedge", "less", "suppose", "tonight"]  # in questions/
@@ -17,7 +17,6 @@ if TYPE_CHECKING:
         files,
         fit_day,
         frames,
-        overview,
         parallel,
         plan,
         print,

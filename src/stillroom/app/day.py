@@ -1,4 +1,4 @@
-"""Looking into a workbook between two plans: this morning's list, stocktaking, what was learned; nothing is written."""
+"""This morning's list, the day on the clock, stocktaking and what was learned; nothing is written."""
 
 from __future__ import annotations
 

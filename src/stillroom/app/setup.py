@@ -1,4 +1,4 @@
-"""Moving in: the tables that a household's own workbook lacks are added to it."""
+"""A household's own workbook: the tables it lacks are added, and two copies of it merged."""
 
 from __future__ import annotations
 

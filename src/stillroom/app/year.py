@@ -1,4 +1,4 @@
-"""The season's review: the workbook read, its record gone through, shown, written, and as data frames."""
+"""Looking back and ahead: the review of a season, the workbook of the next year, the shelf in winter."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The commands of a day: what to do, what was weighed, made, eaten and bought, and what your records show."""
+"""The commands of a day: what to do, what was weighed, made, eaten and bought, what to print, what the records show."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ def today(
         return
     with waiting(file):
         reading = use_cases.plan.read_workbook(file, datetime.date.today())
-    show(use_cases.overview.today_json(reading) if as_json else use_cases.overview.today_view(reading))
+    show(use_cases.day.today_json(reading) if as_json else use_cases.day.today_view(reading))
 
 
 @command("day kitchen.xlsx --on 8/15")
@@ -56,7 +56,7 @@ def day(file: Workbook, on: On = None, as_json: Json = False) -> None:
 def show_entry(entry: Entry, *, as_json: bool) -> None:
     """Print what an entry of the journal wrote."""
     if as_json:
-        show(use_cases.overview.entry_json(entry, datetime.date.today()))
+        show(use_cases.day.entry_json(entry, datetime.date.today()))
     else:
         show_lines(entry.messages)
 
@@ -160,7 +160,7 @@ def eat_first(file: Workbook, as_json: Json = False) -> None:
     """Show what goes out of date first, on the shelf and in the freezer."""
     with waiting(file):
         reading = use_cases.plan.read_workbook(file, datetime.date.today())
-    show(use_cases.overview.eat_first_json(reading) if as_json else use_cases.overview.eat_first_view(reading))
+    show(use_cases.day.eat_first_json(reading) if as_json else use_cases.day.eat_first_view(reading))
 
 
 @command("bought kitchen.xlsx 'quart jar' 24")
@@ -184,8 +184,8 @@ def stock(file: Workbook, as_json: Json = False, csv: Csv = None, replace: Repla
     """Show what should be on hand, and the season so far."""
     with waiting(file):
         reading = use_cases.plan.read_workbook(file, datetime.date.today())
-    with as_csv(csv, lambda: use_cases.overview.stock_tables(reading), as_json=as_json, replace=replace):
-        show(use_cases.overview.stock_json(reading) if as_json else use_cases.overview.stock_view(reading))
+    with as_csv(csv, lambda: use_cases.day.stock_tables(reading), as_json=as_json, replace=replace):
+        show(use_cases.day.stock_json(reading) if as_json else use_cases.day.stock_view(reading))
 
 
 @command("yields kitchen.xlsx")
@@ -193,8 +193,8 @@ def yields(file: Workbook, as_json: Json = False, csv: Csv = None, replace: Repl
     """Show what your records teach about yields and time."""
     with waiting(file):
         reading = use_cases.plan.read_workbook(file, datetime.date.today())
-    with as_csv(csv, lambda: use_cases.overview.yields_tables(reading), as_json=as_json, replace=replace):
-        show(use_cases.overview.yields_json(reading) if as_json else use_cases.overview.yields_view(reading))
+    with as_csv(csv, lambda: use_cases.day.yields_tables(reading), as_json=as_json, replace=replace):
+        show(use_cases.day.yields_json(reading) if as_json else use_cases.day.yields_view(reading))
 
 
 # The commands that make paper: pages, calendar, pictures and labels.

@@ -1,4 +1,4 @@
-"""Play a season day by day: a light plan every few days, carried out, and counted at its end."""
+"""Play a season day by day with light plans, each carried out; and plan a day again near the plan that stands."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The plan extracted from the solver's columns."""
+"""The plan extracted from the solver's columns, and which limits keep a fixed line short."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Why a preserve is not made, or not more of it, and why a target falls short; plans of changed households."""
+"""Why a preserve is not made or a target falls short, what strict importance costs; plans of changed households."""
 
 from __future__ import annotations
 

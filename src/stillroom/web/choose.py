@@ -26,9 +26,9 @@ from stillroom.app.setup import start_workbook
 from stillroom.errors import CommandWrong, StillroomError, WorkbookRefused
 from stillroom.reports.problems import line as sentence
 from stillroom.reports.terminal.setup import made_lines
+from stillroom.web.guard import Guard, Pairing, form_token
 from stillroom.web.journal import journal_name
 from stillroom.web.pages import Kitchen, kitchen, static, templates
-from stillroom.web.guard import Guard, Pairing, form_token
 from stillroom.workbook.ooxml.files.copies import list_name
 
 MOST_SHOWN, MOST_FOLDERS, LONGEST = 40, 200, 2000

@@ -40,10 +40,10 @@ from stillroom.reports.charts.canvas import Picture
 from stillroom.reports.charts.stocks import freezer_picture, jars_picture
 from stillroom.reports.problems import gathered, sentences
 from stillroom.reports.terminal.plan import IMPORTANCE
+from stillroom.web.guard import TOKEN, Guard, Pairing, digest, form_token
 from stillroom.web.journal import Keeper, Kept, Seen
 from stillroom.web.now import now_facts
 from stillroom.web.planner import KEEPING, RUNNING, Planner
-from stillroom.web.guard import TOKEN, Guard, Pairing, digest, form_token
 
 HERE = Path(__file__).parent
 LOOPBACK = "127.0.0.1"

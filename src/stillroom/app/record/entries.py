@@ -1,4 +1,4 @@
-"""What came home from the shop, written into the record: jars, lids and the larder, each counted once."""
+"""What is entered of a day, what came from the shop included: each checked, counted once, and queued in a workbook."""
 
 from __future__ import annotations
 

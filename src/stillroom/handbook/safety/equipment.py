@@ -1,4 +1,4 @@
-"""Checks of the canner, the altitude and the gauge."""
+"""Checks of the method, the canner, the altitude and the gauge."""
 
 from __future__ import annotations
 

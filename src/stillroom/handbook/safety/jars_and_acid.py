@@ -1,4 +1,4 @@
-"""Checks of the jar: glass, sound, and of a size the process table lists."""
+"""Checks of the jar, glass and of a size the process table lists, and of the acid in it."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Own recipes: what a household may plan without a published row, and the least process for it."""
+"""Own recipes, and the minutes of a process: a typed time never falls below the published one."""
 
 from __future__ import annotations
 

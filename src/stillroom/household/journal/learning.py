@@ -1,4 +1,4 @@
-"""What the record teaches: crop a container and hours of hands, never minutes of a process and never acid."""
+"""What the record teaches, crop and hours, never a process or acid; and how sure a share or a mean of it is."""
 
 from __future__ import annotations
 

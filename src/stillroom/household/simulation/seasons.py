@@ -1,4 +1,4 @@
-"""Random draws that depend on a seed, a number and names only, in any order."""
+"""Seasons drawn at random, by a seed, a number and names only, and what came of them for each target."""
 
 from __future__ import annotations
 

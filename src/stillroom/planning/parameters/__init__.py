@@ -23,6 +23,8 @@ from stillroom.planning.parameters.crops import ALMOST, NOT_QUITE_ONE, OrderedPa
 from stillroom.planning.parameters.fixed import Fix, FixedParameters
 from stillroom.planning.parameters.work import WorkParameters
 
+__all__ = ["Fix", "Parameters"]
+
 
 class TargetParameters(OrderedParameters):
     """Targets, their room, and preserves used by other preserves."""
@@ -293,6 +295,3 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
         if crop.name in self.tied_to_fixed_lines:
             return 0.0
         return min(SMALLEST_FREEZE_KG, self.usable(crop, period))
-
-
-__all__ = ["Fix", "Parameters"]

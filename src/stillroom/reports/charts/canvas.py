@@ -1,4 +1,4 @@
-"""What pictures are drawn from: the tables of a plan, its sums, and the colors and fonts of the workbook."""
+"""What pictures are drawn from and on: the tables of a plan, the colors and fonts of the workbook, the sheet."""
 
 from __future__ import annotations
 
@@ -207,7 +207,7 @@ def font_folder() -> Path:
 
 # Letters: how wide words are, and where they break.
 
-FONTS = {"plain": TEXT, "bold": BOLD, "title": SERIF}
+FONTS = {"plain": TEXT, "bold": BOLD, "title": TITLE}
 MEASURED_AT = 100.0
 
 
@@ -290,7 +290,7 @@ WIDTH = 640.0
 MARGIN = 18.0
 BODY = 9.5
 SMALL = 8.5
-TITLE = 15.0
+TITLE_SIZE = 15.0
 LEADING = 1.3
 
 
@@ -376,9 +376,9 @@ class Drawing:
 
     def heading(self, title: str, below: str = "") -> None:
         """Write the title and up to three lines below it."""
-        self.y += TITLE
-        self.write(title, MARGIN, self.y, self.inner, size=TITLE, style="title")
-        self.y += 0.5 * TITLE
+        self.y += TITLE_SIZE
+        self.write(title, MARGIN, self.y, self.inner, size=TITLE_SIZE, style="title")
+        self.y += 0.5 * TITLE_SIZE
         self.paragraph(below, most=3)
         self.y += 4.0
 

@@ -197,9 +197,9 @@ def draw_likely(drawing: Drawing, one: TargetMet) -> None:
 
 # The pictures of the review: each target's year, how varieties compare, and failed seals of each canner.
 
-NAMES_WIDE, FIGURES_WIDE = 150.0, 190.0
-BAR, GAP = 7.0, 2.0
-ROW = 26.0
+LABELS_WIDE, AMOUNTS_WIDE = 150.0, 190.0
+BAR_HIGH, GAP = 7.0, 2.0
+ROW_HIGH = 26.0
 DOT = 7.0
 NO_TARGETS = "The winter list is empty. Fill the table Winter list."
 NO_VARIETIES = "No two crops of one food have been put up often enough to compare."
@@ -227,13 +227,13 @@ def targets_picture(targets: Sequence[TargetReview]) -> Picture:
     for one in targets:
         amounts = one.wanted, one.put_up, one.eaten
         most = max(amounts) or 1.0
-        left, wide, middle = begin_row(drawing, one.target, 3 * (BAR + GAP) + 8.0)
-        top = middle - 1.5 * BAR - GAP
+        left, wide, middle = begin_row(drawing, one.target, 3 * (BAR_HIGH + GAP) + 8.0)
+        top = middle - 1.5 * BAR_HIGH - GAP
         for amount, (tone, _) in zip(amounts, PARTS, strict=True):
             if amount > 0:
                 edge = BRICK if tone == SHORT else INK
-                drawing.add(Box(left, top, amount / most * wide, BAR, tone, outline=edge, dashed=tone == SHORT))
-            top += BAR + GAP
+                drawing.add(Box(left, top, amount / most * wide, BAR_HIGH, tone, outline=edge, dashed=tone == SHORT))
+            top += BAR_HIGH + GAP
         write_figures(drawing, left + wide, middle, target_figures(one))
     drawing.finish()
     return Picture(*TARGETS, words, drawing)
@@ -269,7 +269,7 @@ def varieties_picture(crops: Sequence[CropReview]) -> Picture:
     low, high = min(1.0, *(span[0] for span in spans)), max(1.0, *(span[1] for span in spans))
     top = drawing.y + 4.0
     for one, span in zip(compared, spans, strict=True):
-        left, wide, middle = begin_row(drawing, one.crop.name, ROW)
+        left, wide, middle = begin_row(drawing, one.crop.name, ROW_HIGH)
         places = [place(value, low, high, left, wide) for value in (*span, one.ratio or 1.0)]
         draw_interval(drawing, places[0], places[1], places[2], middle, sure=span[0] > 1.0 or span[1] < 1.0)
         write_figures(drawing, left + wide, middle, (ratio_words(one), format_count(one.sessions, "weighed session")))
@@ -301,7 +301,7 @@ def seals_picture(equipment: Sequence[WorkReview]) -> Picture:
     spans = [one.between or (0.0, 0.0) for one in used]
     most = max(0.02, *(span[1] for span in spans))
     for one, span in zip(used, spans, strict=True):
-        left, wide, middle = begin_row(drawing, one.name, ROW)
+        left, wide, middle = begin_row(drawing, one.name, ROW_HIGH)
         places = [place(value, 0.0, most, left, wide) for value in (*span, one.failed / one.filled)]
         draw_interval(drawing, places[0], places[1], places[2], middle, sure="before next season" in one.words)
         write_figures(drawing, left + wide, middle, seal_figures(one))
@@ -322,10 +322,10 @@ def seal_figures(one: WorkReview) -> tuple[str, str]:
 
 def begin_row(drawing: Drawing, name: str, high: float) -> tuple[float, float, float]:
     """Write the name of a row and draw the line below it; return the left edge and width of its field, its middle."""
-    lines = wrapped(name, NAMES_WIDE, BODY)
-    left, wide = MARGIN + NAMES_WIDE + 8.0, drawing.inner - NAMES_WIDE - FIGURES_WIDE - 16.0
+    lines = wrapped(name, LABELS_WIDE, BODY)
+    left, wide = MARGIN + LABELS_WIDE + 8.0, drawing.inner - LABELS_WIDE - AMOUNTS_WIDE - 16.0
     middle = drawing.y + high / 2
-    drawing.row_name(lines, MARGIN + NAMES_WIDE, middle)
+    drawing.row_name(lines, MARGIN + LABELS_WIDE, middle)
     drawing.y += high
     drawing.add(Line(((MARGIN, drawing.y), (drawing.width - MARGIN, drawing.y)), LINE, 0.4))
     return left, wide, middle
@@ -333,8 +333,8 @@ def begin_row(drawing: Drawing, name: str, high: float) -> tuple[float, float, f
 
 def write_figures(drawing: Drawing, right: float, middle: float, figures: tuple[str, str]) -> None:
     """Write two short lines after a field."""
-    drawing.write(figures[0], right + 10.0, middle - 1.4, FIGURES_WIDE - 10.0, size=SMALL, style="bold")
-    drawing.write(figures[1], right + 10.0, middle + 9.4, FIGURES_WIDE - 10.0, size=SMALL, color=QUIET)
+    drawing.write(figures[0], right + 10.0, middle - 1.4, AMOUNTS_WIDE - 10.0, size=SMALL, style="bold")
+    drawing.write(figures[1], right + 10.0, middle + 9.4, AMOUNTS_WIDE - 10.0, size=SMALL, color=QUIET)
 
 
 def place(value: float, low: float, high: float, left: float, wide: float) -> float:

@@ -1,4 +1,4 @@
-"""One day on the clock in the terminal: when it ends, what each person and each canner does, step by step."""
+"""A day in the terminal: the clock step by step, what can wait, and what the evening recorded."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The shelf through the winter: for the terminal and other programs."""
+"""The shelf through the winter and the next year: for the terminal and other programs."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which tables stand on which of our sheets, their room to grow, and where each cell lies."""
+"""How new sheets are laid out: which tables stand where, their room to grow, colors, styles and widths."""
 
 from __future__ import annotations
 

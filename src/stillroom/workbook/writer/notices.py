@@ -1,4 +1,4 @@
-"""Rows of the planner's tables that are hidden, so that a part of the plan does not show."""
+"""What is noticed in a workbook before and after writing: hidden rows, another branch, lines twice; sheet Suppose."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The whole review of a workbook up to a day, and its rows: unrounded, in the units of the household."""
+"""What a season taught: targets, crops, preserves, equipment, years, weeks; its rows, in the units of the household."""
 
 from __future__ import annotations
 
@@ -25,6 +25,19 @@ from stillroom.household.results.rows import Row, cell_number, crop_unit_kg, in_
 from stillroom.household.results.winter import none_or
 from stillroom.household.text import format_date_and_year, format_list
 from stillroom.household.units import UNITS
+
+__all__ = [
+    "CropReview",
+    "Review",
+    "TargetReview",
+    "WeekReview",
+    "WorkReview",
+    "YearReview",
+    "finished_in",
+    "finished_unit",
+    "review",
+    "review_tables",
+]
 
 
 @dataclass(frozen=True)
@@ -232,19 +245,3 @@ def week_row(one: WeekReview) -> Row:
     for name, value in kg.items():
         row[name] = None if value is None else cell_number(in_crop_unit(value, one.crop))
     return row
-
-
-# What a season taught: targets, crops and varieties, preserves, equipment, years and weeks, by the record alone.
-
-__all__ = [
-    "CropReview",
-    "Review",
-    "TargetReview",
-    "WeekReview",
-    "WorkReview",
-    "YearReview",
-    "finished_in",
-    "finished_unit",
-    "review",
-    "review_tables",
-]

@@ -1,4 +1,4 @@
-"""Two commands of ours at one workbook: the second waits for the first, and reads what that one wrote."""
+"""Put files in their place whole or not at all, one command of ours at a time."""
 
 from __future__ import annotations
 
