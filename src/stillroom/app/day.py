@@ -35,8 +35,7 @@ from stillroom.household.results.sums import keeps_until
 from stillroom.household.text import format_clock, format_full_date, format_long_date
 from stillroom.household.units import MeasureWrong
 from stillroom.reports.json import as_json, errors_object, problems_object, tables_object, text
-from stillroom.reports.problems import canned_lines, explained
-from stillroom.reports.terminal.day import day_page
+from stillroom.reports.terminal.day import canned_lines, day_page, explained
 from stillroom.reports.terminal.plan import with_errors
 from stillroom.reports.terminal.stock import (
     STOCK_PROBLEMS,

@@ -46,7 +46,8 @@ from stillroom.reports.print.plan import plan_paper
 from stillroom.reports.print.review import review_paper
 from stillroom.reports.print.week import SheetDay, Tables, morning_of, sheet_days, week_sheet
 from stillroom.reports.print.wrong import wrong_page
-from stillroom.reports.problems import canned_lines, lines_with_errors
+from stillroom.reports.problems import lines_with_errors
+from stillroom.reports.terminal.day import canned_lines
 from stillroom.timetable.clock import by_day
 from stillroom.workbook.ooxml.files.put import why_not
 from stillroom.workbook.writer.notices import times_written

@@ -13,7 +13,7 @@ from stillroom.handbook.lines import BOILING_WATER, PRESSURE
 from stillroom.household.records import Preserve
 from stillroom.household.results.clock import Step, step_words
 from stillroom.household.text import MINUTES_A_DAY, format_list
-from stillroom.reports.problems import canned_lines, explained
+from stillroom.reports.terminal.day import canned_lines, explained
 from stillroom.reports.terminal.today import eat_lines, freezer_moves, put_away_lines
 
 AT_LEAST = datetime.timedelta(minutes=5)

@@ -10,7 +10,8 @@ from stillroom.errors import CommandWrong
 from stillroom.handbook.cautions import OTHERS, PageCautions
 from stillroom.household.records import Household, Kitchen
 from stillroom.reports.charts.canvas import Picture
-from stillroom.reports.problems import error_lines, publications, source_words
+from stillroom.reports.problems import error_lines
+from stillroom.reports.terminal.day import publications, source_words
 
 KEPT_MARKS = frozenset("\u00ad\u200c\u200d")
 """A soft hyphen and the two joiners: invisible, and needed by some scripts."""

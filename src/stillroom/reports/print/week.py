@@ -44,7 +44,7 @@ from stillroom.reports.print.document import (
     sources_text,
 )
 from stillroom.reports.print.labels import NOT_VERIFIED
-from stillroom.reports.problems import explained, jar_words
+from stillroom.reports.terminal.day import explained, jar_words
 from stillroom.reports.terminal.today import freezer_moves, lot_fate, put_away_lines
 
 # The lines of each day

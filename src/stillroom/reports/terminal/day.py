@@ -1,9 +1,9 @@
-"""A day in the terminal: the clock step by step, what can wait, and what the evening recorded."""
+"""A day in the terminal: the clock, what can wait, the evening; and its cautions in words with their sources."""
 
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import partial
 
@@ -12,9 +12,10 @@ from rich.table import Table
 from rich.text import Text
 
 from stillroom.handbook.cautions import Caution, PageCautions
+from stillroom.handbook.lines import CANNED
 from stillroom.household.journal.overview import Morning
 from stillroom.household.plan import Plan
-from stillroom.household.records import FREEZE_WHOLE, Household
+from stillroom.household.records import FREEZE_WHOLE, Household, Preserve
 from stillroom.household.results.clock import DayOnClock, Step, people_words, step_words
 from stillroom.household.results.deadlines import (
     Deadline,
@@ -28,6 +29,7 @@ from stillroom.household.results.deadlines import (
     until_words,
 )
 from stillroom.household.results.rows import Row, in_crop_unit
+from stillroom.household.results.tables import FROM_MEMORY, OWN_RECIPE
 from stillroom.household.text import (
     format_clock,
     format_containers,
@@ -281,3 +283,63 @@ def title_of(next_day: datetime.date, day: datetime.date, today: datetime.date) 
     if next_day == today:
         return TODAY
     return TOMORROW if next_day == day + datetime.timedelta(days=1) else "First day of the plan"
+
+
+# Cautions in words with their sources, and what each canned line and its marks say.
+
+UNNUMBERED = ("advice of this project", "common practice, no source")
+"""Sources that are no publication: they are shown with the caution and have no number."""
+NOT_VERIFIED_EXPLAINED = (
+    "Not verified: a time or amount on that line was not checked against its publication. "
+    "Check the current guide or the manual first."
+)
+OWN_EXPLAINED = "Own recipe: not from a tested source. Ask your extension service about it first."
+
+
+def jar_words(item: Preserve) -> str:
+    """
+    Return the jar of a canned preserve with its headspace and its acid; empty for what is not canned.
+
+    >>> jar_words(Preserve("juice", CANNED[0], "quart jar", headspace="1/2 inch headspace", acid_each="2 tbsp juice"))
+    'quart jar; 1/2 inch headspace; acid in each: 2 tbsp juice'
+    """
+    if item.method not in CANNED:
+        return ""
+    acid = f"acid in each: {item.acid_each}" if item.acid_each else ""
+    return "; ".join(text for text in (item.container, item.headspace, acid) if text)
+
+
+def canned_words(item: Preserve) -> str:
+    """Return one canned line: its name, minutes and pounds, jar, headspace, acid and marks."""
+    words = [item.process_text, jar_words(item), *mark_words(item)]
+    return f"{item.name}: {'; '.join(text for text in words if text)}"
+
+
+def canned_lines(preserves: Iterable[Preserve], names: Iterable[str]) -> list[str]:
+    """Return a line for each canned preserve among these names, in their order."""
+    known = {item.name: item for item in preserves}
+    return [canned_words(known[name]) for name in dict.fromkeys(names) if name in known and jar_words(known[name])]
+
+
+def mark_words(item: Preserve) -> list[str]:
+    """Return the short marks of a line: an own recipe, and figures that were not verified."""
+    marks = ((item.own_recipe, OWN_RECIPE), (item.from_memory, FROM_MEMORY))
+    return [mark for holds, mark in marks if holds]
+
+
+def explained(*, own: bool, unverified: bool) -> list[str]:
+    """Return what the marks of a page mean, a sentence each."""
+    return [words for holds, words in ((unverified, NOT_VERIFIED_EXPLAINED), (own, OWN_EXPLAINED)) if holds]
+
+
+def publications(cautions: Iterable[Caution]) -> list[str]:
+    """Return the publications of cautions, each once, in their order."""
+    named = [part for caution in cautions for part in caution.source.split("; ") if caution.source not in UNNUMBERED]
+    return list(dict.fromkeys(named))
+
+
+def source_words(caution: Caution, sources: Sequence[str]) -> str:
+    """Return the source of a caution by its numbers in a list, or in words if it is no publication."""
+    if caution.source in UNNUMBERED:
+        return f"({caution.source})"
+    return "".join(f"[{sources.index(part) + 1}]" for part in caution.source.split("; "))
