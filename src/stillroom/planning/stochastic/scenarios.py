@@ -16,7 +16,7 @@ from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import Period, Plan
 from stillroom.household.records import Household, Preserve
 from stillroom.household.scenarios import DAYS_DECIDED_NOW, LIKELY, HarvestCase, days_decided_now
-from stillroom.planning.constraints import CONSTRAINTS, Constraint
+from stillroom.planning.constraints import CONSTRAINTS
 from stillroom.planning.model import Model, Row, Variable, solver_word
 from stillroom.planning.moving import Day, Used, day_of, keeps, may_move, move_sessions, move_to, with_moves
 from stillroom.planning.parameters import Parameters
@@ -101,7 +101,7 @@ def is_decided_now(household: Household) -> Callable[[str], bool]:
     return shared
 
 
-def build_cases(cases: Iterable[HarvestCase], constraints: Mapping[str, Constraint] = CONSTRAINTS) -> Joint:
+def build_cases(cases: Iterable[HarvestCase]) -> Joint:
     """Build one model of all scenarios. Raises KeyError when two variables or constraints would share a name."""
     model = Model("stillroom")
     found = []
@@ -109,7 +109,7 @@ def build_cases(cases: Iterable[HarvestCase], constraints: Mapping[str, Constrai
         parameters = Parameters(case.household)
         view = CaseModel(model, case.name, is_decided_now(case.household))
         variables = define_variables(parameters, view)
-        for constraint in constraints.values():
+        for constraint in CONSTRAINTS.values():
             for label, row in constraint(parameters, variables):
                 view.add(label, row)
         found.append(Case(case.name, case.weight, parameters, variables))

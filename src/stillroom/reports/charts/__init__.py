@@ -21,15 +21,10 @@ FORMATS = ("png", "svg")
 """PNG for anything, SVG for pages and printing."""
 
 
-def pictures_of(shown: Shown, most_days: int | None = None) -> list[Picture]:
-    """Return the pictures of the whole plan, then one for each day planned in detail, at most `most_days`."""
-    return [*(draw(shown) for draw in WHOLE), *day_pictures(shown, most_days)]
-
-
-def day_pictures(shown: Shown, most: int | None = None) -> list[Picture]:
-    """Return the days planned in detail on the clock, at most `most`."""
+def pictures_of(shown: Shown) -> list[Picture]:
+    """Return the pictures of the whole plan, then one for each day planned in detail, on the clock."""
     days = [period.first_day for period in shown.periods if period.single]
-    return [day_picture(shown, day, number) for number, day in enumerate(days[:most], start=1)]
+    return [*(draw(shown) for draw in WHOLE), *(day_picture(shown, day, n) for n, day in enumerate(days, start=1))]
 
 
 def files_of(shown: Shown, formats: Sequence[str] = FORMATS) -> Iterator[tuple[str, bytes, str]]:
