@@ -11,8 +11,7 @@ from stillroom.handbook.ingredients import Part
 from stillroom.handbook.lexicon import read
 from stillroom.handbook.lines import Line, lines
 from stillroom.handbook.names import tokens
-from stillroom.handbook.safety.case import Case
-from stillroom.handbook.safety.mixtures import mismatches
+from stillroom.handbook.safety.case import Case, mismatches
 from stillroom.handbook.tables import table
 
 OPEN_PLACES = ("shelf", "cellar")
