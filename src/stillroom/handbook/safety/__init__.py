@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from stillroom.errors import Problem
-from stillroom.handbook.safety.advised_against import advised_against
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.closed_lists import names_listed
 from stillroom.handbook.safety.equipment import (
@@ -27,6 +26,7 @@ from stillroom.handbook.safety.jars_and_acid import (
 )
 from stillroom.handbook.safety.minutes import minutes_typed, source_typed
 from stillroom.handbook.safety.not_canned import (
+    advised_against,
     cellared_as_published,
     dried_as_published,
     fermented_as_published,
