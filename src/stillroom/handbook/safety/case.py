@@ -1,4 +1,4 @@
-"""What is checked for one preserve: its line, foods and jar; and the foods of a mixture, of which the strictest counts."""
+"""The preserve a safety check looks at: its ingredients, container and line; how they differ from the published row."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Checks of foods that no guide cans, or that guides advise against."""
+"""Checks of what is not canned and what is advised against: in a cellar, dried, fermented, frozen, on a shelf."""
 
 from __future__ import annotations
 

@@ -210,7 +210,7 @@ class Looks:
         base += b' applyFont="1"' * bool(font) + b' applyFill="1"' * bool(fill) + b' applyBorder="1"' * bool(border)
         base += b' applyAlignment="1"' * bool(_alignment(look)) + b' applyProtection="1">'
         number = len(self._items("cellStyleXfs", "xf")[1])
-        written = _with_prefix(base, _alignment(look) + _protection(look), prefix) + b""
+        written = _with_prefix(base, _alignment(look) + _protection(look), prefix)
         self._force("cellStyleXfs", written)
         line = f'cellStyle name="{escape_attribute(look.name)}" xfId="{number}"/>'.encode()
         self._append("cellStyles", "cellStyle", b"<" + prefix + line)
