@@ -92,14 +92,26 @@ def light_plan(household: Household, whole_days: int, end: datetime.date) -> Pla
     shaped = without_idle(with_days(household, whole_days, end))
     parameters, variables = build(shaped)
     solver = HighsSession(variables.model)
-    solver.set_objective(weighed(parameters, variables, solver), maximize=False)
+    found = solved_once(parameters, variables, solver, weighed(parameters, variables, solver))
+    return shaped, plan(shaped) if found is None else move_sessions(parameters, found)
+
+
+def solved_once(
+    parameters: Parameters, variables: Variables, solver: HighsSession, costs: dict[int, float]
+) -> Plan | None:
+    """
+    Minimize one weighted objective and return the plan; None where none is found.
+
+    The limits count nodes, so that the answer is the same on a slow machine.
+    """
+    solver.set_objective(costs, maximize=False)
     effort = SolveSettings(gap=0.0, absolute_gap=ABSOLUTE_GAP, node_limit=NODE_LIMIT, patient_nodes=NODE_LIMIT)
     outcome = solver.run(None, effort)
     if not outcome.found:
-        return shaped, plan(shaped)
+        return None
     search = Search(parameters, variables, solver, best=outcome.columns)
     columns = dict(zip(solver.columns, with_full_segments(search), strict=True))
-    return shaped, move_sessions(parameters, extract_plan(parameters, variables, columns, ()))
+    return extract_plan(parameters, variables, columns, ())
 
 
 def weighed(parameters: Parameters, variables: Variables, solver: HighsSession) -> dict[int, float]:
@@ -287,8 +299,7 @@ def near_plan(household: Household) -> Plan:
         FIXED * short - TARGETS * points + MONEY * spending + SURPLUS * surplus + HANDS * labor
             + CHANGED * changes + LATER * sum over p and t of days until t * make[p, t]
 
-    The limits count nodes, so that the answer is the same on a slow machine. Where they find nothing, the household is
-    planned in full.
+    Where nothing is found within the node limit, the household is planned in full.
 
     >>> from stillroom.household.examples import tiny_household
     >>> near_plan(tiny_household()).made("kraut"), plan(tiny_household()).made("kraut")
@@ -302,12 +313,5 @@ def near_plan(household: Household) -> Plan:
     changes = [(CHANGED * cost, variable) for cost, variable in plan_changes(parameters, variables)]
     for column, cost in solver.vector([*changes, *later]).items():
         costs[column] = costs.get(column, 0.0) + cost
-    solver.set_objective(costs, maximize=False)
-    outcome = solver.run(
-        None, SolveSettings(gap=0.0, absolute_gap=ABSOLUTE_GAP, node_limit=NODE_LIMIT, patient_nodes=NODE_LIMIT)
-    )
-    if not outcome.found:
-        return plan(household)
-    search = Search(parameters, variables, solver, best=outcome.columns)
-    columns = dict(zip(solver.columns, with_full_segments(search), strict=True))
-    return extract_plan(parameters, variables, columns, ())
+    found = solved_once(parameters, variables, solver, costs)
+    return plan(household) if found is None else found

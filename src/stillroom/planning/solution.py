@@ -29,11 +29,7 @@ def extract_plan(
         amount = float(round(amount)) if variable.whole else amount
         return 0.0 if abs(amount) < NOTHING else amount
 
-    def amounts(variables: Mapping[tuple[str, int], Variable]) -> Amounts:
-        found = {key: value(variable) for key, variable in variables.items()}
-        return MappingProxyType({key: amount for key, amount in found.items() if amount != 0.0})
-
-    def bought(variables: Mapping[str, Variable]) -> Mapping[str, Any]:
+    def amounts(variables: Mapping[Any, Variable]) -> Mapping[Any, float]:
         found = {key: value(variable) for key, variable in variables.items()}
         return MappingProxyType({key: amount for key, amount in found.items() if amount != 0.0})
 
@@ -53,9 +49,9 @@ def extract_plan(
         thaw_kg=amounts(variables.thaw),
         spoil_kg=amounts(variables.spoil),
         surplus_kg=surplus,
-        buy_containers=bought(variables.buy_container),
-        buy_lids=bought(variables.buy_lid),
-        buy_items=bought(variables.buy_item),
+        buy_containers=amounts(variables.buy_container),
+        buy_lids=amounts(variables.buy_lid),
+        buy_items=amounts(variables.buy_item),
         bands=amounts(variables.filled),
         objectives=objectives,
         violations=violations,
