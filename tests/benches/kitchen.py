@@ -43,9 +43,9 @@ from stillroom.app.plan import read_workbook
 from stillroom.app.write_plan import plan_workbook
 from stillroom.household.units import POUND_KG
 from stillroom.web import journal
+from stillroom.web.guard import Pairing
 from stillroom.web.journal import Journal
 from stillroom.web.pages import kitchen
-from stillroom.web.serve import Pairing
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "demo" / "tomato_glut.xlsx"
