@@ -644,6 +644,14 @@ def test_files_that_are_made_are_named_in_json(planned_kitchen, tmp_path, capsys
         assert str(tmp_path / name) in " ".join(said_json(capsys)["messages"])
 
 
+def test_paper_goes_into_a_folder_of_the_workbooks_own_where_none_is_named(planned_kitchen, capsys):
+    """Beside it, so that two workbooks in one folder do not write over each other's pages."""
+    for words in (["pages", "--only", "calendar"], ["labels"]):
+        assert run([words[0], str(planned_kitchen), *words[1:]]) == 0
+    written = {path.name for path in (planned_kitchen.parent / "kitchen paper").iterdir()}
+    assert {"calendar.ics", "labels.pdf", "labels.html"} <= written
+
+
 def test_without_words_the_commands_are_listed(capsys):
     """And `--version` says the version."""
     assert run([]) == 0
