@@ -749,16 +749,16 @@ def test_a_terminal_gets_colour_or_weight_and_a_pipe_none(kitchen):
     code, text = on_a_terminal(["plan", kitchen])
     assert "\x1b[1m" in text
     assert "\x1b[3" not in on_a_terminal(["plan", kitchen], NO_COLOR="1")[1].replace("\x1b[3m", "")
-    assert "\x1b" not in forked.command(["plan", str(kitchen)]).stdout
+    assert "\x1b" not in forked.command(["plan", str(kitchen)]).out
 
 
 def test_a_file_with_an_odd_name_is_still_a_file(tmp_path):
     """Spaces, brackets and umlauts in its name."""
     path = build(tmp_path / "Großmutters [Küche] 2026.xlsx")
     done = forked.command(["plan", str(path)])
-    assert done.returncode == 0
+    assert done.code == 0
     assert Path(path).exists()
-    assert "Großmutters [Küche] 2026.xlsx" in " ".join(done.stdout.split())
+    assert "Großmutters [Küche] 2026.xlsx" in " ".join(done.out.split())
 
 
 @pytest.mark.libreoffice

@@ -63,8 +63,8 @@ THEN = (
 LAST = ("tests/planning/test_properties.py::test_every_plan_passes_its_audit",)
 
 ALIKE_ANYWAY = (
-    ("space.py", "to Or: item.kept_in == place and", "the row of the last period says the same"),
-    ("space.py", "(never true|left out): if not emptied", "the row of the last period says the same"),
+    ("stocks.py", "to Or: item.kept_in == place and", "the row of the last period says the same"),
+    ("stocks.py", "(never true|left out): if not emptied", "the row of the last period says the same"),
     ("stock.py", "(never true|left out): if steady", "the row of the last period says the same"),
     ("hand.py:(42|65)", r"number \+ 1|: 1$", "only the number in a row's name is another"),
     (

@@ -21,8 +21,19 @@ from matplotlib.path import Path
 from PIL import Image as Images
 from PIL.Image import Image
 
-from stillroom.reports.charts.canvas import FONTS, Box, Line, Mark, Picture, Ribbon, Words, drawable
-from stillroom.reports.charts.picture import PAPER, Tone, font_folder
+from stillroom.reports.charts.canvas import (
+    FONTS,
+    PAPER,
+    Box,
+    Line,
+    Mark,
+    Picture,
+    Ribbon,
+    Tone,
+    Words,
+    drawable,
+    font_folder,
+)
 
 DOTS_PER_INCH = 144
 COLORS = 200
@@ -35,11 +46,11 @@ SETTINGS: dict[str, Any] = {
 }
 
 
-def png_bytes(picture: Picture, dots_per_inch: int = DOTS_PER_INCH) -> bytes:
+def png_bytes(picture: Picture) -> bytes:
     """Return a picture as PNG without date or creator."""
     with settings(), io.BytesIO() as file:
         figure = drawn(picture, ground=True)
-        figure.set_dpi(dots_per_inch)
+        figure.set_dpi(DOTS_PER_INCH)
         canvas = FigureCanvasAgg(figure)
         canvas.draw()  # type: ignore[no-untyped-call]  # the library has no types for it
         size = canvas.get_width_height(physical=True)
