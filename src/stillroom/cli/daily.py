@@ -200,7 +200,14 @@ def yields(file: Workbook, as_json: Json = False, csv: Csv = None, replace: Repl
 # The commands that make paper: pages, calendar, pictures and labels.
 
 Folder = Annotated[
-    Path, typer.Option("--out", metavar="DIR", help="Folder to write into.", show_default=False, readable=False)
+    Path | None,
+    typer.Option(
+        "--out",
+        metavar="DIR",
+        help="Folder to write into (default: 'kitchen paper' next to kitchen.xlsx).",
+        show_default=False,
+        readable=False,
+    ),
 ]
 OnPaper = Annotated[
     str | None,
@@ -222,10 +229,10 @@ OnLabels = Annotated[
 ]
 
 
-@command("pages kitchen.xlsx --out paper")
+@command("pages kitchen.xlsx")
 def pages(
     file: Workbook,
-    to: Folder,
+    to: Folder = None,
     paper: OnPaper = None,
     only: Annotated[
         list[str] | None,
@@ -241,14 +248,14 @@ def pages(
     """Write printable pages, labels, pictures and a calendar."""
     now = datetime.datetime.now().astimezone()
     with waiting(file, "making pages from"):
-        lines = use_cases.print.write_pages(file, to, now, paper, only or (), replace=replace)
+        lines = use_cases.print.write_pages(file, to or folder_beside(file), now, paper, only or (), replace=replace)
     show_lines(lines, as_json=as_json)
 
 
-@command("labels kitchen.xlsx --out paper --start 7")
+@command("labels kitchen.xlsx --start 7")
 def labels(
     file: Workbook,
-    to: Folder,
+    to: Folder = None,
     sheet: Annotated[
         str | None,
         typer.Option(
@@ -274,5 +281,10 @@ def labels(
     """Write labels for a day."""
     asked = use_cases.print.LabelsAsked(sheet, paper, start, on, days, record, cut_lines)
     with waiting(file, "making labels from"):
-        lines = use_cases.print.write_labels(file, to, asked, datetime.date.today(), replace=replace)
+        lines = use_cases.print.write_labels(file, to or folder_beside(file), asked, datetime.date.today(), replace=replace)
     show_lines(lines, as_json=as_json)
+
+
+def folder_beside(file: Path) -> Path:
+    """Return where paper goes when no folder is given: each workbook has a folder of its own beside it."""
+    return file.with_name(f"{file.stem} paper")
