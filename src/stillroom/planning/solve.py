@@ -12,7 +12,7 @@ import numpy as np
 from stillroom.errors import NoPlanInTime, StillroomError
 from stillroom.household.plan import Kind, ObjectivePart, ObjectiveResult, Plan, Progress
 from stillroom.household.records import Household
-from stillroom.planning.constraints import CONSTRAINTS
+from stillroom.planning.constraints import CONSTRAINTS, Constraint
 from stillroom.planning.cuts import (
     NEAR,
     add_violated,
@@ -25,13 +25,10 @@ from stillroom.planning.highs import GAIN_GAP, Bounds, HighsSession, Outcome, Re
 from stillroom.planning.model import Model
 from stillroom.planning.moving import move_sessions
 from stillroom.planning.objectives import LARGE, Objective, light_targets, objectives_for, points_of, weights_of
-from stillroom.planning.parameters import Parameters
-from stillroom.planning.parameters.bounds import SMALLEST_FREEZE_KG
+from stillroom.planning.parameters import SMALLEST_FREEZE_KG, Parameters
 from stillroom.planning.parameters.fixed import NEAR_DAYS
-from stillroom.planning.show import Constraint
-from stillroom.planning.solution import extract_plan
+from stillroom.planning.solution import explain_violations, extract_plan
 from stillroom.planning.variables import Variables, define_variables
-from stillroom.planning.violations import explain_violations
 
 # Building the model.
 
@@ -148,8 +145,9 @@ def optimize(search: Search, objective: Objective, *, quickly: bool = False) -> 
     search.solver.set_objective(costs, maximize=objective.maximize)
     if objective.improve_start_first:
         improve_start(search)
-    found = reach_relaxation(search, objective, search.solver.solve_relaxation()) if quickly else None
-    outcome = found or with_bound(search, (solve_last if objective.kind == LAST else solve_objective)(search, objective))
+    outcome = reach_relaxation(search, objective, search.solver.solve_relaxation()) if quickly else None
+    if outcome is None:
+        outcome = with_bound(search, (solve_last if objective.kind == LAST else solve_objective)(search, objective))
     if not outcome.found:
         if search.best is None:
             raise NoPlanInTime(f"no plan was found within the time limit ({objective.name} was being worked on)")

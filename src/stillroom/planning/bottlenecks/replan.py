@@ -12,7 +12,7 @@ from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import ObjectiveResult, Plan, Progress
 from stillroom.household.records import Household
 from stillroom.household.results.bottlenecks import Bottleneck
-from stillroom.household.simulation.outcome import filled_by_plan
+from stillroom.household.simulation.seasons import filled_by_plan
 from stillroom.planning.bottlenecks.resolve import (
     LEAST_CHANGE_KG,
     LEAST_CHANGE_MONEY,
@@ -64,11 +64,12 @@ class ReSolveState:
         """Return what an objective reached before."""
         return None if self.before is None else self.before.objective(objective)
 
-    def unchanged(self, **later: ObjectiveResult) -> Quick | None:
-        """Return what was reached before if no objective found another plan; there is nothing to extract or to audit."""
+    def unchanged(self, money: ObjectiveResult | None = None, surplus: ObjectiveResult | None = None) -> Quick | None:
+        """Return what was reached before if no objective found another plan: there is nothing to extract or audit."""
         if self.before is None or self.start is None or self.search.best is not self.start:
             return None
-        return replace(self.before, objectives=tuple(self.reached), plan=None, tightened=False, **later)
+        reached = tuple(self.reached)
+        return replace(self.before, objectives=reached, money=money, surplus=surplus, plan=None, tightened=False)
 
     def targets_changed(self) -> bool:
         """Return whether fixed lines or targets surely gained or lost against before."""
@@ -122,7 +123,7 @@ def quick_plan(
     )
     spent = optimize_later(again, money, LEAST_CHANGE_MONEY)
     left = optimize_later(again, surplus, LEAST_CHANGE_KG)
-    return again.unchanged(money=spent, surplus=left) or read_quick(again.search, tuple(again.reached), spent, left)
+    return again.unchanged(spent, left) or read_quick(again.search, tuple(again.reached), spent, left)
 
 
 def start_from(again: ReSolveState, at_hand: Plan) -> None:
