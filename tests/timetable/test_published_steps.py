@@ -9,21 +9,23 @@ from tests.timetable.test_load_steps import DAY, home, preserve
 from stillroom.handbook.jars import headspace_text
 from stillroom.handbook.lines import lines
 from stillroom.handbook.processes import PRESSURE, at_altitude, by_line
+from stillroom.handbook.settle import steps_of
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.schedule import Session
 
 FILLING = (
     "wash and prepare",
     r"(heat|boil) \d+ (empty )?jars",
-    "fill 7 .*headspace",
+    "headspace",
     "remove air bubbles",
     "wipe rims",
-    "put on lids",
+    "put on lids, screw bands fingertip-tight",
 )
 AFTER = (
     "take out 7 .* with a jar lifter",
-    "cool upright on a towel or rack 12 to 24 h; do not move",
+    "cool upright on a towel or rack 12 to 24 h; do not move them or tighten the bands",
     "check the seals",
+    "take the bands off the sealed jars, wash and label them",
 )
 PUBLISHED = {
     True: (
@@ -34,7 +36,7 @@ PUBLISHED = {
     ),
     False: (
         *FILLING, "at least 1 inch of hot water", "bring to a full boil", r"process \d+ min",
-        "start timing when the water is at a full boil", "turn off the heat; wait 5 min", *AFTER,
+        "start timing when the water is at a full boil", "turn off the heat, take off the lid; wait 5 min", *AFTER,
     ),
 }  # fmt: skip
 """
@@ -46,16 +48,19 @@ Extension, cottage/canning, filling and canner pages; AIB 539 (rev. 1994), Guide
 
 
 def missing(line):
-    """The published steps that the clock of one load of a line lacks, in their order."""
+    """The published steps that the clock of one load of a line lacks, in their order: those of its page among them."""
     row = at_altitude(by_line()[line.key], 500.0, "dial")[0]
     made = replace(
         preserve("food", line.method, row.minutes), hands_minutes_each=5.0, process_text=row.text,
-        headspace=headspace_text(line.product),
+        headspace=headspace_text(line.product), steps=steps_of(line),
     )  # fmt: skip
     clock = on_the_clock(home(made), [Session(DAY, "food", 7.0)])
     said = " | ".join(step.words for day in clock for step in sorted(day.steps, key=lambda one: one.start))
     place, lacking = 0, []
-    for step in PUBLISHED[line.method == PRESSURE]:
+    steps = steps_of(line)
+    washed, jars, *rest = PUBLISHED[line.method == PRESSURE]
+    cooked, packed = (re.escape(text) for text in (steps.cook, f"({steps.pack})"))
+    for step in (washed, re.escape(steps.prepare), jars, cooked, packed, re.escape(steps.fill), *rest):
         found = re.compile(step).search(said, place)
         if found is None:
             lacking.append(f"{line.key}: {step}")

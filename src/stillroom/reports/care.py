@@ -20,7 +20,7 @@ OWN_EXPLAINED = "Own recipe: not from a tested source. Ask your extension servic
 
 def jar_words(item: Preserve) -> str:
     """
-    Return the jar of a canned preserve with its headspace and its acid; empty for what is not canned.
+    Return the pack and jar of a canned preserve with headspace and acid; empty for what is not canned.
 
     >>> jar_words(Preserve("juice", CANNED[0], "quart jar", headspace="1/2 inch headspace", acid_each="2 tbsp juice"))
     'quart jar; 1/2 inch headspace; acid in each: 2 tbsp juice'
@@ -28,7 +28,17 @@ def jar_words(item: Preserve) -> str:
     if item.method not in CANNED:
         return ""
     acid = f"acid in each: {item.acid_each}" if item.acid_each else ""
-    return "; ".join(text for text in (item.container, item.headspace, acid) if text)
+    return "; ".join(text for text in (item.steps.pack, item.container, item.headspace, acid) if text)
+
+
+def pack_words(item: Preserve) -> str:
+    """
+    Return how what is not canned is blanched, packed or kept; empty for what is canned.
+
+    >>> pack_words(Preserve("corn", "frozen", "pint", blanch_text="blanch 4 min"))
+    'blanch 4 min'
+    """
+    return "" if item.method in CANNED else "; ".join(text for text in (item.blanch_text, item.steps.fill) if text)
 
 
 def canned_words(item: Preserve) -> str:
