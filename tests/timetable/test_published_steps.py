@@ -10,6 +10,7 @@ from stillroom.handbook.jars import headspace_text
 from stillroom.handbook.lines import lines
 from stillroom.handbook.processes import PRESSURE, at_altitude, by_line
 from stillroom.handbook.settle import steps_of
+from stillroom.reports.print.pdf_text import MOST_SIGNS
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.schedule import Session
 
@@ -47,15 +48,19 @@ Extension, cottage/canning, filling and canner pages; AIB 539 (rev. 1994), Guide
 """
 
 
-def missing(line):
-    """The published steps that the clock of one load of a line lacks, in their order: those of its page among them."""
+def clock_of(line):
+    """The clock of one load of a line, with its published words."""
     row = at_altitude(by_line()[line.key], 500.0, "dial")[0]
     made = replace(
         preserve("food", line.method, row.minutes), hands_minutes_each=5.0, process_text=row.text,
         headspace=headspace_text(line.product), steps=steps_of(line),
     )  # fmt: skip
-    clock = on_the_clock(home(made), [Session(DAY, "food", 7.0)])
-    said = " | ".join(step.words for day in clock for step in sorted(day.steps, key=lambda one: one.start))
+    return on_the_clock(home(made), [Session(DAY, "food", 7.0)])
+
+
+def missing(line):
+    """The published steps that the clock of one load of a line lacks, in their order: those of its page among them."""
+    said = " | ".join(step.words for day in clock_of(line) for step in sorted(day.steps, key=lambda one: one.start))
     place, lacking = 0, []
     steps = steps_of(line)
     washed, jars, *rest = PUBLISHED[line.method == PRESSURE]
@@ -72,3 +77,11 @@ def missing(line):
 def test_thirty_random_lines_lack_no_published_step():
     canned = [line for line in lines().values() if line.canned]
     assert [step for line in random.Random(16).sample(canned, 30) for step in missing(line)] == []
+
+
+def test_no_step_of_a_line_is_cut_on_paper():
+    """Cut words lose their end: the bands and the canner come last."""
+    canned = [line for line in lines().values() if line.canned]
+    room = MOST_SIGNS["plain"] - len("load 10 of 10: ") - len("¾ cup and 2 tbsp bottled lemon juice in each, ") - 60
+    longest = max((words.words for line in canned for day in clock_of(line) for words in day.steps), key=len)
+    assert len(longest) <= room, longest

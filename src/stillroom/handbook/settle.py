@@ -25,7 +25,7 @@ from stillroom.household.journal.learning import Learned, with_learned
 from stillroom.household.load_steps import leave_without_room
 from stillroom.household.names import key as name_key
 from stillroom.household.records import Household, PlanLine, Preserve
-from stillroom.household.standing import RecipeSteps, Standing
+from stillroom.household.standing import NO_STEPS, RecipeSteps, Standing
 from stillroom.household.text import format_list
 
 
@@ -86,7 +86,7 @@ def steps_of(line: Line | None) -> RecipeSteps:
     ('pack tightly, cover with boiling water', 'leave 1/2 inch headspace in a rigid container')
     """
     if line is None:
-        return RecipeSteps()
+        return NO_STEPS
     pack = f"{line.pack} pack" if line.pack else ""
     named = (line.product, line.pack) if line.canned else (line.key, "")
     row = next((one for one in table("recipe_steps") if (one["product"], one["pack"]) == named), None)

@@ -15,7 +15,7 @@ from types import MappingProxyType
 from typing import Any, Literal, TypeVar
 
 from stillroom.errors import Problem
-from stillroom.household.standing import RecipeSteps, Standing
+from stillroom.household.standing import NO_STEPS, RecipeSteps, Standing
 from stillroom.household.units import POUND_KG, Unit, to_kg
 
 # What single days have less than their hours add up to, once their loads were put on the clock one after the
@@ -420,7 +420,7 @@ class Preserve:
     process_text: str = ""
     process_source: str = ""
     standing: tuple[Standing, ...] = ()
-    steps: RecipeSteps = RecipeSteps()
+    steps: RecipeSteps = NO_STEPS
     headspace: str = ""
     acid_each: str = ""
     blanch_text: str = ""

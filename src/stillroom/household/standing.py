@@ -25,6 +25,9 @@ class RecipeSteps:
     fill: str = ""
 
 
+NO_STEPS = RecipeSteps()
+
+
 @dataclass(frozen=True)
 class Standing:
     """

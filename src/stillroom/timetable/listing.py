@@ -11,7 +11,7 @@ from stillroom.household.results.clock import KINDS, KitchenDay, Step
 from stillroom.timetable.loads import BURNERS, CANNED, HANDS, RUN, STAND, Part
 from stillroom.timetable.place import Placed
 from stillroom.timetable.schedule import COOLING_MINUTES, Session, evening_before, kitchen_day, next_start
-from stillroom.timetable.text import SEALS_WORDS, SET_UP, ahead_words
+from stillroom.timetable.text import SEALS_WORDS, ahead_words, continued
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 COOLING = datetime.timedelta(minutes=COOLING_MINUTES)
@@ -92,7 +92,7 @@ def steps_of_load(
         setup = min(setting_up, (end - start) * hands)
         setting_up -= setup
         first = start == one.prepare[0][0]
-        words = load.prepare_words if first else load.prepare_words.removeprefix(SET_UP)
+        words = load.prepare_words if first else continued(load.prepare_words)
         yield Step(
             at(day, start), at(day, end), "prepare", words, load.name, load.number, load.of, (), 0,
             people[id(one), start, end], load.count, setup,

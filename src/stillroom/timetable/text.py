@@ -71,6 +71,18 @@ def takes_the_stove(preserve: Preserve) -> bool:
     return preserve.stove_minutes_each + preserve.stove_minutes_load > 0
 
 
+def continued(words: str) -> str:
+    """
+    Return the words for preparing that goes on after an interruption: what to do is said once.
+
+    >>> continued("set up; wash and prepare: husk, cut off the kernels; not verified")
+    'wash and prepare; not verified'
+    """
+    first, colon, _ = words.removeprefix(SET_UP).partition(": ")
+    marks = [mark for mark in (OWN_RECIPE, FROM_MEMORY) if colon and f"; {mark}" in words]
+    return "; ".join([first, *marks])
+
+
 def cook_words(preserve: Preserve) -> str:
     """
     Return the words for the step on the stove.
@@ -89,7 +101,7 @@ def cook_words(preserve: Preserve) -> str:
 
 def pack_words(preserve: Preserve) -> str:
     """Return the words for packing what was blanched."""
-    return "; ".join(text for text in ("cool, drain and pack", preserve.steps.fill) if text)
+    return ": ".join(text for text in ("cool, drain and pack", preserve.steps.fill) if text)
 
 
 def jars_words(count: int) -> str:
