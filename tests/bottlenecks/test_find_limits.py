@@ -18,7 +18,7 @@ from tests.worked_examples import TUESDAY, bag, home, jar, target
 from stillroom.household.examples import tiny_household
 from stillroom.household.records import Container, Hours, Household, Lid, Lot, PlanLine
 from stillroom.household.results.bottlenecks import BottleneckGain, BottlenecksFound, Range
-from stillroom.household.simulation.outcome import filled_by_plan
+from stillroom.household.simulation.seasons import filled_by_plan
 from stillroom.planning.bottlenecks import find_bottlenecks
 from stillroom.planning.bottlenecks.gains import gain_of
 from stillroom.planning.bottlenecks.ranges import available_amount, binding_resources, ranges

@@ -10,8 +10,7 @@ Washburn, from the 1994 guide).
 
 from __future__ import annotations
 
-from stillroom.handbook.lines import crop_lb
-from stillroom.handbook.processes import Process, at_altitude, by_line
+from stillroom.handbook.lines import Process, at_altitude, by_line, crop_lb
 from stillroom.handbook.tables import table
 
 FOUR, THREE = (1_000, 3_000, 6_000, 10_000), (1_000, 6_000, 10_000)

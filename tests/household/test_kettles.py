@@ -5,7 +5,7 @@ import datetime
 
 import pytest
 
-from stillroom.handbook.densities import pot_litres_per_kg
+from stillroom.handbook.crop_figures import pot_litres_per_kg
 from stillroom.household.audit.hours import litres_before_boiling_down, pot_litres
 from stillroom.household.checks import load_of, pots_at_once, with_loads
 from stillroom.household.journal.learning import Learned, with_learned

@@ -16,12 +16,12 @@ from stillroom.handbook.lines import lines
 from stillroom.handbook.settle import settle
 from stillroom.household.records import Preserve
 from stillroom.household.standing import Standing
-from stillroom.reports.care import UNNUMBERED, canned_lines, explained, publications, source_words
 from stillroom.reports.print.document import LETTER, care_paper
 from stillroom.reports.print.html import html_page
 from stillroom.reports.print.lists import clock_sheet
 from stillroom.reports.print.pdf import pdf_page
 from stillroom.reports.print.week import SheetDay, SheetLine, week_sheet
+from stillroom.reports.terminal.day import UNNUMBERED, canned_lines, explained, publications, source_words
 
 NOW = datetime.datetime(2026, 8, 14, 6, 0, tzinfo=datetime.UTC)
 FIXED = (

@@ -11,7 +11,7 @@ from tests.season_replay.households import expected, two_crops
 from tests.worked_examples import TUESDAY, day
 
 from stillroom.household.records import Lot
-from stillroom.household.simulation.random import (
+from stillroom.household.simulation.seasons import (
     Draw,
     Uncertainty,
     lots_as_drawn,

@@ -13,8 +13,8 @@ from tests.worked_examples import TUESDAY
 
 from stillroom.app.season import play_seasons
 from stillroom.household.records import Household, Lot
-from stillroom.household.simulation.random import STANDARD, Uncertainty, wilson
-from stillroom.planning.rolling.replay import Settings
+from stillroom.household.simulation.seasons import STANDARD, Uncertainty, wilson
+from stillroom.planning.rolling import Settings
 
 DRAWS = count(200, 400)
 """So many; `python3 tests/bench.py samples` takes the larger number."""

@@ -6,8 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from stillroom.handbook.lines import lines
-from stillroom.handbook.processes import all_processes, waits_of
+from stillroom.handbook.lines import all_processes, lines, waits_of
 from stillroom.handbook.tables import table
 from stillroom.household.audit.hours import jobs, stove_in
 from stillroom.household.audit.tally import Tally

@@ -14,7 +14,7 @@ from stillroom.handbook.lines import lines
 from stillroom.handbook.settle import settle, steps_of
 from stillroom.household.records import Crop, Ingredient, Preserve
 from stillroom.household.standing import Standing
-from stillroom.reports.care import jar_words, pack_words
+from stillroom.reports.terminal.day import jar_words, pack_words
 from stillroom.timetable.audit import broken_promises
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.schedule import evening_before, kitchen_day

@@ -7,8 +7,7 @@ from dataclasses import replace
 from tests.timetable.test_load_steps import DAY, home, preserve
 
 from stillroom.handbook.jars import headspace_text
-from stillroom.handbook.lines import lines
-from stillroom.handbook.processes import PRESSURE, at_altitude, by_line
+from stillroom.handbook.lines import PRESSURE, at_altitude, by_line, lines
 from stillroom.handbook.settle import steps_of
 from stillroom.reports.print.pdf_text import MOST_SIGNS
 from stillroom.timetable.clock import on_the_clock

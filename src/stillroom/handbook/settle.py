@@ -12,9 +12,8 @@ from stillroom.handbook.ingredients import extras
 from stillroom.handbook.jars import headspace_text, measured
 from stillroom.handbook.keeping import frozen_crop, frozen_lots, months, with_best_by
 from stillroom.handbook.lexicon import read
-from stillroom.handbook.lines import Line
+from stillroom.handbook.lines import Line, fact, longest, waits_of
 from stillroom.handbook.names import join_words, tokens
-from stillroom.handbook.processes import fact, longest, waits_of
 from stillroom.handbook.safety import FIRST, NAMES, THEN
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.equipment import altitude_problems, with_cool_down

@@ -238,7 +238,7 @@ class HighsSession:
         """Return an optimal solution of the linear relaxation; None when there is none."""
         whole = np.flatnonzero(self.whole).astype(np.int32)
         self._set_integrality(whole, whole=False)
-        self.highs.run()
+        self._solve()
         found = self.highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
         solution, value = self.highs.getSolution(), float(self.highs.getObjectiveValue())
         self._set_integrality(whole, whole=True)
@@ -338,8 +338,14 @@ class HighsSession:
     def run_on(self) -> Outcome:
         """Solve a linear program again from where the last solve of it ended."""
         self.highs.setOptionValue("time_limit", highspy.kHighsInf)
-        self.highs.run()
+        self._solve()
         return self._outcome()
+
+    def _solve(self) -> None:
+        """Let HiGHS solve; whoever solved in this process before, with another number of threads, does not stop it."""
+        if self.highs.run() == highspy.HighsStatus.kError:
+            highspy.Highs.resetGlobalScheduler(True)
+            self.highs.run()
 
     def _misread(self, outcome: Outcome) -> bool:
         """Return whether the reported value is not the value of the columns."""
@@ -370,7 +376,7 @@ class HighsSession:
         patience = effort.patience(maximize=highs.getObjectiveSense()[1] == highspy.ObjSense.kMaximize)
         highs.cbMipInterrupt += patience
         try:
-            highs.run()
+            self._solve()
         finally:
             highs.cbMipInterrupt -= patience
         return self._outcome()

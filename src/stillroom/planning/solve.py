@@ -12,7 +12,7 @@ import numpy as np
 from stillroom.errors import NoPlanInTime, StillroomError
 from stillroom.household.plan import Kind, ObjectivePart, ObjectiveResult, Plan, Progress
 from stillroom.household.records import Household
-from stillroom.planning.constraints import CONSTRAINTS
+from stillroom.planning.constraints import CONSTRAINTS, Constraint
 from stillroom.planning.cuts import (
     NEAR,
     add_violated,
@@ -25,13 +25,10 @@ from stillroom.planning.highs import Bounds, HighsSession, Outcome, SolveSetting
 from stillroom.planning.model import Model
 from stillroom.planning.moving import move_sessions
 from stillroom.planning.objectives import LARGE, Objective, light_targets, objectives_for, points_of, weights_of
-from stillroom.planning.parameters import Parameters
-from stillroom.planning.parameters.bounds import SMALLEST_FREEZE_KG
+from stillroom.planning.parameters import SMALLEST_FREEZE_KG, Parameters
 from stillroom.planning.parameters.fixed import NEAR_DAYS
-from stillroom.planning.show import Constraint
-from stillroom.planning.solution import extract_plan
+from stillroom.planning.solution import explain_violations, extract_plan
 from stillroom.planning.variables import Variables, define_variables
-from stillroom.planning.violations import explain_violations
 
 # Building the model.
 

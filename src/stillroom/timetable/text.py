@@ -5,12 +5,12 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Sequence
 
-from stillroom.handbook.processes import RISE, fact
+from stillroom.handbook.lines import RISE, fact
 from stillroom.household.records import Preserve
 from stillroom.household.results.clock import DayOnClock, Step, people_words, step_words
 from stillroom.household.results.messages import WARNING
-from stillroom.household.results.plan_table import FROM_MEMORY, OWN_RECIPE
 from stillroom.household.results.rows import Row
+from stillroom.household.results.tables import FROM_MEMORY, OWN_RECIPE
 from stillroom.household.standing import Standing
 from stillroom.household.text import (
     format_clock,

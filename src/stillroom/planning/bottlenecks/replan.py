@@ -12,7 +12,7 @@ from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import ObjectiveResult, Plan, Progress
 from stillroom.household.records import Household
 from stillroom.household.results.bottlenecks import Bottleneck
-from stillroom.household.simulation.outcome import filled_by_plan
+from stillroom.household.simulation.seasons import filled_by_plan
 from stillroom.planning.bottlenecks.resolve import (
     LEAST_CHANGE_KG,
     LEAST_CHANGE_MONEY,

@@ -9,7 +9,7 @@ from dataclasses import replace
 from stillroom.household.plan import Plan, Progress, no_progress
 from stillroom.household.records import Household
 from stillroom.household.results.bottlenecks import Bottleneck, BottleneckGain, BottlenecksFound, ShadowValue
-from stillroom.household.simulation.outcome import filled_by_plan
+from stillroom.household.simulation.seasons import filled_by_plan
 from stillroom.planning.bottlenecks.gains import best_partners, gain_of
 from stillroom.planning.bottlenecks.ranges import Binding, binding_resources, ranges
 from stillroom.planning.bottlenecks.replan import ReSolve, Tighten, quick_plan, re_solve, report_progress, run_all
