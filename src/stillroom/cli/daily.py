@@ -281,7 +281,9 @@ def labels(
     """Write labels for a day."""
     asked = use_cases.print.LabelsAsked(sheet, paper, start, on, days, record, cut_lines)
     with waiting(file, "making labels from"):
-        lines = use_cases.print.write_labels(file, to or folder_beside(file), asked, datetime.date.today(), replace=replace)
+        lines = use_cases.print.write_labels(
+            file, to or folder_beside(file), asked, datetime.date.today(), replace=replace
+        )
     show_lines(lines, as_json=as_json)
 
 
