@@ -12,7 +12,9 @@ from stillroom.handbook.foods import kinds, mistaken_for
 from stillroom.handbook.ingredients import Part
 from stillroom.handbook.lexicon import (
     OTHERS,
+    Other,
     Reading,
+    doubts,
     foods_sharing,
     heard_as,
     is_variety_beside_noun,
@@ -24,7 +26,7 @@ from stillroom.handbook.lexicon import (
     variety_of,
     words_behind,
 )
-from stillroom.handbook.lines import Line, lines
+from stillroom.handbook.lines import JAR_SHARE_OF_PINT, Line, lines
 from stillroom.handbook.names import from_cyrillic, join_words, letters_of_no_list, plain, singular, tokens
 from stillroom.handbook.safety.advised_against import advised_against
 from stillroom.handbook.safety.case import Case
@@ -39,8 +41,19 @@ WEAKENED = "acid or salt left out"
 """The kind of the words that say less acid or salt, or another way of keeping, than the line is published with."""
 _KEPT_OTHERWISE = re.compile(r"\b(?:fridge|refrigerator|icebox|barrel|crock|keg)s?\b")
 """What the name of a canned preserve says when it is not canned."""
+_WATER_BATH = re.compile(r"\b(?:water ?bath(?:ed)?|boiling water|(?:boiled|cooked) (?:in )?(?:\d+|\w+) (?:hours?|hrs?))\b")
+"""What the name of a food or preserve of a pressure canner says when it is processed in the other."""
+_JAR = re.compile(
+    r"(?P<before>\S+ )?\b(?P<size>half gal(?:lon)?|gal(?:lon)?|quart|qt)s?\b(?P<jar> jars?\b)?(?P<last>$)?"
+)
+"""Where a name may say the jar."""
+_PINTS = {"half gal": 4.0, "half gallon": 4.0, "gal": 8.0, "gallon": 8.0, "quart": 2.0, "qt": 2.0}
+_MEASURED = re.compile(r"[\d.]+|an?|per|each|few|some|many|several|two|three|four|five|six|seven|eight|nine|ten|twelve")
+"""The words before a measure of what was picked: three quarts are no jars."""
 _IN_WATER = re.compile(r"\bin (?:plain |salt |just |only )?water\b")
 _WHOSE = re.compile(r"\bfrom (?:the )?(\w+)|\b(\w+)(?:'s|s')(?!\w)")
+WHICH_BERRY = "which berry it is"
+"""The kind of the words by which a bare berry may be any; a typed kind of berry settles it."""
 COOKED = "cooked before"
 """The kind of the words that a preserve may have in its name and an ingredient may not (canned)."""
 
@@ -70,6 +83,10 @@ def _item(case: Case, part: Part) -> Iterator[Problem]:
     problem = _not_listed(case, part, named) if typed is None else _contradicts(case, part, named, typed)
     if problem is not None:
         yield problem
+        return
+    otherwise = [*_larger_jars(case.typed_line, part.item), *_processed_otherwise(case.typed_line, part.item)]
+    if otherwise:
+        yield case.problem("preserve named otherwise", part.item, otherwise[0])
         return
     yield from _form(case, part, said | (typed.forms if typed else frozenset()))
 
@@ -122,8 +139,9 @@ def _contradicts(case: Case, part: Part, named: Reading, typed: Reading) -> Prob
     if not sure or typed.unknown or typed.others or open_ones or (part.extra is None and typed.extras and not foods):
         such = join_words(foods_sharing(part.item)[:CANDIDATES] or ("tomato", "peaches"), "or")
         return _problem(case, part, "typed food not listed", part.typed, such)
-    for other in sorted(named.others, key=lambda one: one.phrase):
-        if not other.instead_of & foods:
+    is_sure = tokens(part.typed or "")[-1:] != ("berry",)
+    for other in sorted(named.others | _others_beside(part, named, foods), key=lambda one: one.phrase):
+        if not other.instead_of & foods and not (is_sure and other.kind == WHICH_BERRY):
             return _problem(case, part, "name of another food", part.typed, other.phrase)
     if letters_of_no_list(part.item):
         return _problem(case, part, "name in other letters")
@@ -151,6 +169,17 @@ def _contradicts(case: Case, part: Part, named: Reading, typed: Reading) -> Prob
     return _problem(case, part, kind, part.typed, strange[0])
 
 
+def _others_beside(part: Part, named: Reading, foods: frozenset[str]) -> frozenset[Other]:
+    """
+    Return what a name says beside the noun of its typed food, which it leaves out.
+
+    The little brown ones of typed mushrooms are little brown mushrooms.
+    """
+    if named.possible or not foods:
+        return frozenset()
+    return frozenset(other for other in read(f"{part.item} {part.typed}").others if other.kind in doubts())
+
+
 def _heard(name: str, foods: frozenset[str]) -> list[str]:
     """
     Return what a name sounds like that is none of these foods, the nearest first; none if it sounds like one of them.
@@ -176,6 +205,40 @@ def _owners(name: str) -> frozenset[str]:
     """
     found = _WHOSE.finditer(name.casefold().replace("\u2019", "'"))
     return frozenset(singular(match[1] or match[2]) for match in found)
+
+
+def _larger_jars(line: Line | None, name: str) -> list[str]:
+    """
+    Return the jars that the name of a food says and that are larger than its line's.
+
+    >>> corn = lines()["cream-style corn, hot pack, pint"]
+    >>> [_larger_jars(corn, name) for name in ("creamed corn, quarts", "corn in half gallons", "3 quarts corn", "corn, 2 gal")]
+    [['quarts'], ['half gallons'], [], []]
+    """
+    if line is None or not line.canned:
+        return []
+    hits = (hit for hit in _JAR.finditer(plain(name)) if _says_larger_jar(hit, line.jar))
+    return [hit[0][hit.start("size") - hit.start() :] for hit in hits]
+
+
+def _processed_otherwise(line: Line | None, name: str) -> list[str]:
+    """
+    Return what a name says of another canner than its line's, or of water in place of brine.
+
+    >>> _processed_otherwise(lines()["green beans, raw pack, pint"], "water-bath beans")
+    ['water bath']
+    """
+    if line is None:
+        return []
+    found = _WATER_BATH.findall(plain(name)) if line.method == "pressure canned" else []
+    return [*found, "water"] if "pickle" in line.product and _IN_WATER.search(plain(name)) else found
+
+
+def _says_larger_jar(hit: re.Match[str], jar: str) -> bool:
+    """Return whether a measure in a name is a jar, and one that holds more than this."""
+    before = (hit["before"] or "").strip()
+    is_jar = hit["jar"] or before in ("in", "into", "mason") or (hit["last"] is not None and not _MEASURED.fullmatch(before))
+    return bool(is_jar) and _PINTS[hit["size"]] > JAR_SHARE_OF_PINT[jar]
 
 
 def _form(case: Case, part: Part, forms: frozenset[str]) -> Iterator[Problem]:
@@ -208,8 +271,7 @@ def _called(case: Case, name: str) -> Iterator[Problem]:
     strange += sorted(other.phrase for other in read(name).others if other.kind == WEAKENED)
     if line is None or line.acid != "fermented":
         strange += _KEPT_OTHERWISE.findall(plain(name))
-    if line is not None and "pickle" in line.product and _IN_WATER.search(plain(name)):
-        strange.append("water")
+    strange += _processed_otherwise(line, name)
     if line is not None and pieces == (plain(name),) and not read(pieces[0]).possible:
         known = {extra for word in line.product.split() for extra in read(word).extras}
         strange += sorted(read(pieces[0]).extras - known - {part.extra for part in case.parts})
@@ -221,12 +283,16 @@ def _strange(case: Case, line: Line | None, piece: str) -> list[str]:
     """Return what a part of a name says that the line, or an own recipe, does not have."""
     named = read(piece)
     if line is None:
-        others = [one for one in named.others if one.kind not in (COOKED, DISH) and not one.instead_of & case.foods]
+        others = [
+            one
+            for one in named.others
+            if one.kind not in (COOKED, DISH, WHICH_BERRY) and not one.instead_of & case.foods
+        ]
         return [*sorted(named.foods - case.foods), *sorted(other.phrase for other in others)]
     allowed = line.foods | line.also
     strange = sorted((named.foods | _beside(piece, named, line.foods)) - allowed)
     strange += [_listed(foods) for foods in named.open if not foods & allowed]
-    others = [one for one in named.others if one.kind != COOKED and not one.instead_of & allowed]
+    others = [one for one in named.others if one.kind not in (COOKED, WHICH_BERRY) and not one.instead_of & allowed]
     strange += sorted(other.phrase for other in others)
     if not named.foods and not named.open:
         strange += sorted(phrase for phrase, owners in named.varieties if not owners & allowed)
