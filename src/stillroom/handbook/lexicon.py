@@ -516,7 +516,9 @@ def _behind_a_food() -> dict[str, Other]:
 
 NEVER_BEHIND = frozenset({"quality", "taste", "ripeness", "owner", "other words"})
 """The general words that are a noun of their own right behind a food: apple crisp, pear drops."""
-_GOES_ON = frozenset({"and", "at", "by", "for", "fresh", "from", "in", "of", "off", "on", "the", "to", "with"})
+_GOES_ON = frozenset(
+    "and at by for fresh from in of off on the to with picked dug bought cut grown we i they that".split()
+)
 """Words after which a name says something new."""
 
 
@@ -535,8 +537,9 @@ def words_behind(name: str) -> tuple[str, ...]:
         named = [words for words, row in hits if not row.needs or any(noun <= bag for noun in row.needs)]
         foods = frozenset[str]().union(*named)
         last = max((place for place, word in enumerate(words) if word in foods), default=len(words))
-        behind = takewhile(lambda word: word not in _GOES_ON, words[last + 1 :])
-        found.extend(word for word in behind if word in _never_behind())
+        behind = list(takewhile(lambda word: word not in _GOES_ON, words[last + 1 :]))
+        owners = {word for word, after in zip(behind, words[last + 2 :], strict=False) if after in ("s", "dug", "picked")}
+        found.extend(word for word in behind if word in _never_behind() - owners)
     return tuple(found)
 
 

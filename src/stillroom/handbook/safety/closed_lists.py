@@ -77,18 +77,53 @@ def names_listed(case: Case) -> Iterator[Problem]:
 
 def _item(case: Case, part: Part) -> Iterator[Problem]:
     """Yield the first thing that is wrong with the name of one crop or ingredient."""
-    named = read(part.item)
-    typed = _typed(part.typed) if part.typed else None
-    said = frozenset() if variety_of(part.item, part.kinds) else named.forms
-    problem = _not_listed(case, part, named) if typed is None else _contradicts(case, part, named, typed)
+    short = replace(part, item=_without_its_dish(case.typed_line, part.item))
+    named, problem = _named(case, part)
+    if problem is not None and short != part:
+        named, shorter = _named(case, short)
+        problem = problem if shorter is not None else None
     if problem is not None:
         yield problem
         return
+    typed = _typed(part.typed) if part.typed else None
+    said = frozenset() if variety_of(part.item, part.kinds) else named.forms
     otherwise = [*_larger_jars(case.typed_line, part.item), *_processed_otherwise(case.typed_line, part.item)]
     if otherwise:
         yield case.problem("preserve named otherwise", part.item, otherwise[0])
         return
     yield from _form(case, part, said | (typed.forms if typed else frozenset()))
+
+
+def _named(case: Case, part: Part) -> tuple[Reading, Problem | None]:
+    """Return what the name of a part says, and the first thing that is wrong with it."""
+    named = read(part.item)
+    if not part.typed:
+        return named, _not_listed(case, part, named)
+    return named, _contradicts(case, part, named, _typed(part.typed))
+
+
+_JOINS = re.compile(r"[,;:+&/()]|\b(?:and|with|in|plus|w)\b")
+"""What may part two things that go into a jar."""
+
+
+@lru_cache(maxsize=4096)
+def _without_its_dish(line: Line | None, name: str) -> str:
+    """
+    Return the name of a food without the dish that its line makes of it, where a food of the line is left.
+
+    A name of several parts loses it only behind a preposition.
+
+    >>> jam = lines()["strawberry jam with powdered pectin, hot pack, half-pint"]
+    >>> [_without_its_dish(jam, name) for name in ("jam strawberries", "strawberries for jam", "strawberries, jam", "jam")]
+    ['strawberries', 'strawberries', 'strawberries, jam', 'jam']
+    """
+    if line is None or not line.canned:
+        return name
+    called = {*line.called, line.product, *(["jelly"] if line.product.startswith("jam ") else [])}
+    dishes = "|".join(sorted((rf"{re.escape(plain(dish))}(?:s|es)?" for dish in called), key=len, reverse=True))
+    purpose = rf"\b(?:for|to|to make) (?:(?:my|our|the|making) )?(?:{dishes})\b"
+    found = re.sub(purpose if _JOINS.search(name) else rf"{purpose}|\b(?:{dishes})\b", " ", name.casefold()).strip(" ,-")
+    return found if found and read(found).possible & line.foods else name
 
 
 def _typed(text: str) -> Reading:
