@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from functools import lru_cache
 
@@ -119,11 +119,18 @@ def _without_its_dish(line: Line | None, name: str) -> str:
     """
     if line is None or not line.canned:
         return name
-    called = {*line.called, line.product, *(["jelly"] if line.product.startswith("jam ") else [])}
-    dishes = "|".join(sorted((rf"{re.escape(plain(dish))}(?:s|es)?" for dish in called), key=len, reverse=True))
-    purpose = rf"\b(?:for|to|to make) (?:(?:my|our|the|making) )?(?:{dishes})\b"
-    found = re.sub(purpose if _JOINS.search(name) else rf"{purpose}|\b(?:{dishes})\b", " ", name.casefold()).strip(" ,-")
+    called = {plain(dish) for dish in (*line.called, line.product)}
+    made = _any_of(dish for dish in called if not read(dish).possible)
+    later = [*called, "pie", "cobbler", *(["jelly"] if line.product.startswith("jam ") else [])]
+    purpose = rf"\b(?:for|to|to make) (?:(?:my|our|the|making) )?(?:{_any_of(later)})\b"
+    found = re.sub(purpose if _JOINS.search(name) or not made else rf"{purpose}|\b(?:{made})\b", " ", name.casefold())
+    found = found.strip(" ,-")
     return found if found and read(found).possible & line.foods else name
+
+
+def _any_of(words: Iterable[str]) -> str:
+    """Return a pattern for any of these words or phrases, in the plural too, the longest first."""
+    return "|".join(rf"{re.escape(word)}(?:s|es)?" for word in sorted(words, key=len, reverse=True))
 
 
 def _typed(text: str) -> Reading:
