@@ -35,10 +35,10 @@ WEAK_ACID = "unacidified"
 """One word for acid or brine that is left out or weaker, in whatever words that is said."""
 _LESS = (
     "no|non|not|without|w o|minus|less|little|low|lower|light|lite|half|half strength|weak|weaker|thin|thinned|mild|"
-    "reduced|skip|skipped|omit|dilute|diluted|watered|watered down|homemade|home made|scrap|zero"
+    "reduced|skip|skipped|omit|dilute|diluted|watered|watered down|homemade|home made|home|scrap|zero|quarter strength"
 )
 _GONE = "free|less|omitted|skipped|left out|reduced|diluted|thinned"
-_ACIDS = "vinegars?|acids?|acidity|brines?|lemon juice|lime juice|citric acid"
+_ACIDS = "vinegars?|acids?|acidity|brines?|lemon juice|lime juice|citric(?: acid)?"
 _IN_ORDER = (
     (re.compile(r"\btomato(?:e?s)? (paste|sauce)\b"), r" tomato\1 "),
     (re.compile(r"\bde boned?\b"), f" {WITHOUT_BONES} "),

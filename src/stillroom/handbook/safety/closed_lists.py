@@ -44,10 +44,12 @@ _KEPT_OTHERWISE = re.compile(r"\b(?:fridge|refrigerator|icebox|barrel|crock|keg)
 _WATER_BATH = re.compile(r"\b(?:water ?bath(?:ed)?|boiling water|(?:boiled|cooked) (?:in )?(?:\d+|\w+) (?:hours?|hrs?))\b")
 """What the name of a food or preserve of a pressure canner says when it is processed in the other."""
 _JAR = re.compile(
-    r"(?P<before>\S+ )?\b(?P<size>half gal(?:lon)?|gal(?:lon)?|quart|qt)s?\b(?P<jar> jars?\b)?(?P<last>$)?"
+    r"(?P<before>\S+ )?\b(?P<size>half gal(?:lon)?|gal(?:lon)?|quart|qt|lit(?:er|re))s?\b(?P<jar> jars?\b)?(?P<last>$)?"
 )
 """Where a name may say the jar."""
-_PINTS = {"half gal": 4.0, "half gallon": 4.0, "gal": 8.0, "gallon": 8.0, "quart": 2.0, "qt": 2.0}
+_PINTS = {"half gal": 4.0, "half gallon": 4.0, "gal": 8.0, "gallon": 8.0, "quart": 2.0, "qt": 2.0, "liter": 2.1, "litre": 2.1}
+_OWN_PROCESS = re.compile(r"\bat \d+ (?:pounds?|lbs?|psi)\b|\b\d+ (?:psi|(?:pounds?|lbs?) pressure|min(?:ute)?s?|hours?|hrs?)\b")
+"""What the name of a food says when it brings a pressure or minutes of its own."""
 _MEASURED = re.compile(r"[\d.]+|an?|per|each|few|some|many|several|two|three|four|five|six|seven|eight|nine|ten|twelve")
 """The words before a measure of what was picked: three quarts are no jars."""
 _IN_WATER = re.compile(r"\bin (?:plain |salt |just |only )?water\b")
@@ -181,7 +183,9 @@ def _contradicts(case: Case, part: Part, named: Reading, typed: Reading) -> Prob
     if not sure or typed.unknown or typed.others or open_ones or (part.extra is None and typed.extras and not foods):
         such = join_words(foods_sharing(part.item)[:CANDIDATES] or ("tomato", "peaches"), "or")
         return _problem(case, part, "typed food not listed", part.typed, such)
-    is_sure = tokens(part.typed or "")[-1:] != ("berry",)
+    is_sure = tokens(part.typed or "") != ("berry",)
+    if not is_sure and "berries" in foods and named.unknown and not named.varieties:
+        return _problem(case, part, "typed food not listed", part.typed, "blueberries or blackberries")
     for other in sorted(named.others | _others_beside(part, named, foods), key=lambda one: one.phrase):
         if not other.instead_of & foods and not (is_sure and other.kind == WHICH_BERRY):
             return _problem(case, part, "name of another food", part.typed, other.phrase)
@@ -251,16 +255,19 @@ def _owners(name: str) -> frozenset[str]:
 
 def _larger_jars(line: Line | None, name: str) -> list[str]:
     """
-    Return the jars that the name of a food says and that are larger than its line's.
+    Return the jars that the name of a food says and that are larger than its line's, and any process of its own.
 
     >>> corn = lines()["cream-style corn, hot pack, pint"]
     >>> [_larger_jars(corn, name) for name in ("creamed corn, quarts", "corn in half gallons", "3 quarts corn", "corn, 2 gal")]
     [['quarts'], ['half gallons'], [], []]
+    >>> _larger_jars(corn, "corn at 5 pounds, 10 minutes")
+    ['at 5 pounds', '10 minutes']
     """
     if line is None or not line.canned:
         return []
-    hits = (hit for hit in _JAR.finditer(plain(name)) if _says_larger_jar(hit, line.jar))
-    return [hit[0][hit.start("size") - hit.start() :] for hit in hits]
+    text = plain(name)
+    hits = (hit for hit in _JAR.finditer(text) if _says_larger_jar(hit, line.jar))
+    return [hit[0][hit.start("size") - hit.start() :] for hit in hits] + _OWN_PROCESS.findall(text)
 
 
 def _processed_otherwise(line: Line | None, name: str) -> list[str]:
@@ -289,10 +296,15 @@ def _form(case: Case, part: Part, forms: frozenset[str]) -> Iterator[Problem]:
         return
     line = case.typed_line
     allowed = line.forms if line is not None else _forms_of(case.preserve.method, part.kinds)
-    for form in sorted(forms - allowed - {"frozen"}):
+    may_be_thawed = line is None or line.thawed or not all(_is_crop(food) for food in line.foods)
+    for form in sorted(forms - allowed - ({"frozen"} if may_be_thawed else set())):
         key = line.key if line is not None else case.preserve.method
         yield case.problem("form not published", part.label, form, key, where=part.where)
         return
+
+
+def _is_crop(food: str) -> bool:
+    return kinds()[food].group in ("vegetable", "fruit")
 
 
 @lru_cache(maxsize=256)
