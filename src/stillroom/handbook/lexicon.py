@@ -498,7 +498,7 @@ def _thing_behind(part: str) -> Iterator[Other]:
     words = [word if word == "greens" else singular(word) for word in raw_words(part) if word != "s"]
     for size in range(1, min(LONGEST_BEHIND, len(words) - 1) + 1):
         found = _behind_a_food().get(" ".join(words[-size:]))
-        before = words[: len(words) - size][-2:]
+        before = words[: len(words) - size][-2:] if words[-size - 1] not in _GOES_ON else []
         foods = frozenset[str]().union(*(_cover(frozenset(before[start:])).possible for start in range(len(before))))
         if found is not None and foods - found.instead_of:
             yield found

@@ -56,6 +56,8 @@ _IN_WATER = re.compile(r"\bin (?:plain |salt |just |only )?water\b")
 _WHOSE = re.compile(r"\bfrom (?:the )?(\w+)|\b(\w+)(?:'s|s')(?!\w)")
 WHICH_BERRY = "which berry it is"
 """The kind of the words by which a bare berry may be any; a typed kind of berry settles it."""
+GREENS = frozenset({"leafy greens", "salad leaves", OTHERS})
+"""What greens may be, where the name does not say which."""
 COOKED = "cooked before"
 """The kind of the words that a preserve may have in its name and an ingredient may not (canned)."""
 
@@ -122,7 +124,7 @@ def _without_its_dish(line: Line | None, name: str) -> str:
     if line is None or not line.canned:
         return name
     called = {plain(dish) for dish in (*line.called, line.product)}
-    made = _any_of(dish for dish in called if not read(dish).possible)
+    made = _any_of(dish for dish in called if not read(dish).possible & line.foods)
     later = [*called, "pie", "cobbler", *(["jelly"] if line.product.startswith("jam ") else [])]
     purpose = rf"\b(?:for|to|to make) (?:(?:my|our|the|making) )?(?:{_any_of(later)})\b"
     found = re.sub(purpose if _JOINS.search(name) or not made else rf"{purpose}|\b(?:{made})\b", " ", name.casefold())
@@ -137,6 +139,8 @@ def _any_of(words: Iterable[str]) -> str:
 
 def _typed(text: str) -> Reading:
     """Return what a typed food says; the name of a food of the handbook is that food."""
+    if raw_words(text) == ("greens",):  # the singular is a color
+        return Reading(open=frozenset((GREENS,)))
     key = next((food for food in kinds() if tokens(food) == tokens(text)), None)
     return Reading(foods=frozenset((key,))) if key is not None else read(text)
 
@@ -174,17 +178,19 @@ def _resolved(case: Case, foods: frozenset[str]) -> bool:
 
 def _contradicts(case: Case, part: Part, named: Reading, typed: Reading) -> Problem | None:
     """Return what is wrong with a typed food, or with a name that names another food than the typed one."""
-    foods = typed.foods.union(*(some - {OTHERS} for some in typed.open if _resolved(case, some)))
+    said = named.foods if not named.others else frozenset[str]()
+    meant = [said & some or some - {OTHERS} for some in typed.open if _resolved(case, some) or said & some]
+    foods = typed.foods.union(*meant)
     if foods and not typed.unknown and not typed.others:
         spelled = None if named.others else misspelled_as(part.item, foods)
         named = Reading(foods=foods) if variety_of(part.item, foods) else spelled or named
     sure = len(typed.foods) == 1 or foods > typed.foods or bool(typed.extras)
-    open_ones = [food for food in typed.open if not _resolved(case, food)]
+    open_ones = [some for some in typed.open if not (_resolved(case, some) or said & some)]
     if not sure or typed.unknown or typed.others or open_ones or (part.extra is None and typed.extras and not foods):
         such = join_words(foods_sharing(part.item)[:CANDIDATES] or ("tomato", "peaches"), "or")
         return _problem(case, part, "typed food not listed", part.typed, such)
     is_sure = tokens(part.typed or "") != ("berry",)
-    if not is_sure and "berries" in foods and named.unknown and not named.varieties:
+    if not is_sure and "berry" in tokens(part.item) and named.unknown and not named.varieties:
         return _problem(case, part, "typed food not listed", part.typed, "blueberries or blackberries")
     for other in sorted(named.others | _others_beside(part, named, foods), key=lambda one: one.phrase):
         if not other.instead_of & foods and not (is_sure and other.kind == WHICH_BERRY):
