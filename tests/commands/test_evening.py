@@ -215,7 +215,23 @@ def test_a_line_of_the_day_may_be_named_by_the_beginning_of_its_name(kitchen, ca
     said(capsys, "evening", kitchen, "--made", f"{line.name.partition(',')[0]} 5")
     assert made(kitchen) == {line.name: (5, None)}
     assert run(["evening", str(kitchen), "--made", f"{line.name} -1"]) == 2
-    assert f'"{line.name} -1": no such line is open on Mon Jul 6' in capsys.readouterr().err
+    assert f'"{line.name} -1": the plan has no such line on Mon Jul 6' in capsys.readouterr().err
+
+
+def test_how_many_sealed_and_how_many_did_not_may_be_typed_together(kitchen, capsys):
+    """BEANS are in the plan of this day and JUICE is not."""
+    text = said(capsys, "evening", kitchen, "--as-planned", "--made", f"{BEANS} 20 -1, {JUICE} 5 -1")
+    assert (made(kitchen)[BEANS], made(kitchen)[JUICE]) == ((20, 1), (5, 1))
+    assert "and not recorded" not in text
+
+
+def test_a_line_of_the_day_that_a_script_leaves_out_is_named_with_the_command_that_records_it(kitchen, capsys):
+    text = said(capsys, "evening", kitchen, "--made", f"{BEANS} 20")
+    assert f"10 {FROZEN}: planned and not recorded. If you made it: stillroom made kitchen.xlsx" in text
+    assert f'"{FROZEN}" 10 --on 2026-07-06' in text
+    assert f"{BEANS}: planned and not" not in text
+    assert run(["made", str(kitchen), FROZEN, "10", "--on", "2026-07-06"]) == 0
+    assert made(kitchen)[FROZEN] == (10, None)
 
 
 def test_a_line_of_crop_that_is_named_with_0_is_not_as_planned(kitchen, capsys):

@@ -159,10 +159,14 @@ def one_pair(piece: str, find: Callable[[str], tuple[str, ...]], metric: bool) -
 
     >>> one_pair("12 lb corm", lambda name: (), False), one_pair("salsa -1", lambda name: (), False)
     (('corm', '12 lb'), ('salsa', '-1'))
+    >>> one_pair("salsa 6 -1", lambda name: (), False)
+    ('salsa', '6 -1')
     """
     below = _BELOW_ZERO.fullmatch(piece)
-    if below is not None:
+    if below is not None and is_one_name((below[1], below[2]), find):
         return below[1], below[2]
-    name, amount = parse_entry(piece, find, metric=metric)
+    name, amount = parse_entry(piece if below is None else below[1], find, metric=metric)
+    if below is not None:
+        return name, " ".join(part for part in (amount, below[2]) if part)
     unit, _, rest = name.partition(" ")
     return (rest, f"{amount} {unit}") if amount and rest and not find(name) and find_unit(unit) else (name, amount)
