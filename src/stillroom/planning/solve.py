@@ -192,10 +192,10 @@ def find_near_lines(search: Search) -> None:
 
     The lines stay where every importance keeps its points (to a two-thousandth), money rises by no more than 2 %, and
     the effort is proved to be within half an hour (or the patient gap) of the best plan that is free to change them.
-    Then effort, and money where it rises, are proved for the plans that keep them. A day that was in the week yesterday is planned by
-    whole containers today, and that gains part of a container, a lid or a quarter of an hour somewhere; whoever has
-    bought and laid out for tomorrow would not change it for that. Where more is at stake, every line is free. A model
-    with more than 1200 integer variables goes without.
+    Then effort, and money where it rises, are proved for the plans that keep them. A day that was in the week
+    yesterday is planned by whole containers today, and that gains part of a container, a lid or a quarter of an
+    hour somewhere; whoever has bought and laid out for tomorrow would not change it for that. Where more is at
+    stake, every line is free. A model with more than 1200 integer variables goes without.
     """
     bounds = near_bounds(search) if search.best is not None and not search.large() else None
     if bounds is None:
