@@ -218,6 +218,13 @@ def test_a_line_of_the_day_may_be_named_by_the_beginning_of_its_name(kitchen, ca
     assert f'"{line.name} -1": the plan has no such line on Mon Jul 6' in capsys.readouterr().err
 
 
+def test_a_crop_that_is_not_in_the_workbook_is_named_with_the_command_that_adds_it(kitchen, capsys):
+    assert run(["evening", str(kitchen), "--came", "zucchini 12 lb"]) == 2
+    assert "or add it to Crops: stillroom add kitchen.xlsx zucchini" in capsys.readouterr().err
+    assert run(["add", str(kitchen), "zucchini"]) == 0
+    assert run(["evening", str(kitchen), "--came", "zucchini 12 lb"]) == 0
+
+
 def test_how_many_sealed_and_how_many_did_not_may_be_typed_together(kitchen, capsys):
     """BEANS are in the plan of this day and JUICE is not."""
     text = said(capsys, "evening", kitchen, "--as-planned", "--made", f"{BEANS} 20 -1, {JUICE} 5 -1")

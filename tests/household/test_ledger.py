@@ -126,6 +126,14 @@ def test_more_than_was_weighed_counts_as_zero_and_is_said():
     assert not problems[0].stops
 
 
+@pytest.mark.parametrize(("used", "said"), [(20.2, 0), (20.3, 1)])
+def test_a_rounded_weight_a_little_above_what_was_there_is_no_problem(used, said):
+    """20 kg were there: 0.2 kg is under half a pound, 0.3 kg is not."""
+    settled, problems = settle(with_record(RecordRow(day(11), crop="tomato", crop_used_kg=used)))
+    assert lots(settled)[1:] == [("tomato", 12, 30, None)]
+    assert len(problems) == said
+
+
 @pytest.mark.parametrize(("counted", "left"), [(12, 17), (13, 17), (14, 24)])
 def test_what_was_made_before_the_day_of_counting_is_not_taken_off(counted, left):
     """Made on the 13th: taken off a count of the 12th or the 13th, not of the 14th."""

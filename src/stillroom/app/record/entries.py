@@ -19,6 +19,7 @@ MADE, CAME, BOUGHT = "made", "came", "bought"
 _BELOW_ZERO = re.compile(r"(.*\S)\s+([-−]\s*\d+)")
 KINDS = (MADE, CAME, "ate", BOUGHT, "gave", "spoiled", "surplus")
 """Everything that can be entered."""
+_FIGURES = re.compile(r"[\d$]")
 _SEPARATOR = re.compile(r"\s*(?:(?<!\d),|,(?!\d)|;)\s*|\s+(and)\s+")
 """What parts a list: no comma between figures, which is part of a number."""
 
@@ -119,7 +120,10 @@ def pairs_in(text: str, find: Callable[[str], tuple[str, ...]], *, metric: bool 
     [('peas and carrots', '3'), ('corn', '2')]
     >>> pairs_in("corn", find)
     Traceback (most recent call last):
-    stillroom.errors.CommandWrong: "corn" has no amount; write such as corn 12
+    stillroom.errors.CommandWrong: "corn" has no amount that can be read; write such as corn 12
+    >>> pairs_in("quart jars 12 for $16", find)
+    Traceback (most recent call last):
+    stillroom.errors.CommandWrong: "quart jars 12 for $16" has no amount that can be read; write such as quart jars 12
     """
     first, *more = _SEPARATOR.split(tidy_text(text))
     words = zip(["", *(" and " if word else ", " for word in more[::2])], [first, *more[1::2]], strict=True)
@@ -131,7 +135,8 @@ def pairs_in(text: str, find: Callable[[str], tuple[str, ...]], *, metric: bool 
         many = named[0] if named else next((n for n, pair in enumerate(pairs, 1) if pair[1]), len(parts))
         name, amount = pairs[many - 1]
         if not amount:
-            msg = f'"{name}" has no amount; write such as {name} 12'
+            words = _FIGURES.split(name)[0].strip() or "corn"
+            msg = f'"{name}" has no amount that can be read; write such as {words} 12'
             raise CommandWrong(msg)
         found.append((name, amount))
         del parts[:many]

@@ -153,7 +153,8 @@ class Log:
 
     def crop(self, text: str) -> Crop:
         """The crop of that name; raises CommandWrong with what may have been meant."""
-        return self.typed.crop(found(text, find_crop(text, self.typed), crop_names(self.typed), "Crops"))
+        table = f"Crops: stillroom add {quoted(self.book.path.name)} {quoted(text)}"
+        return self.typed.crop(found(text, find_crop(text, self.typed), crop_names(self.typed), table))
 
     def preserve(self, text: str) -> str:
         """The preserve of that name as Preserves spells it; raises CommandWrong with those that may have been meant."""
