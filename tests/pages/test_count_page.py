@@ -30,7 +30,9 @@ def test_no_word_and_no_figure_is_broken(wide):
     assert any(line.split() == ["quart", "jar", "1,250", "Aug", "15", "12", "7", "1,255"] for line in lines), text
     assert any(line.startswith("applesauce, quart") for line in lines)
     (corn,) = (line.split()[2:7] for line in lines if line.startswith("corn (lb)"))
-    assert corn == ["28", "11", "5", "0", "12"], "what was eaten counts too, so that the figures add up to what was picked"
+    assert corn == ["28", "11", "5", "0", "12"], (
+        "what was eaten counts too, so that the figures add up to what was picked"
+    )
     bars = [line.split()[-1] for line in lines if line.startswith("tomato juice")]
     letters = 8 if wide == 60 else 24
     assert bars == ["#" * round(letters / 3) + "." * (letters - round(letters / 3))]

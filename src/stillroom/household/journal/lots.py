@@ -173,9 +173,8 @@ def _spoilt(lot: Lot, crop: Crop, first_day: datetime.date, problems: list[Probl
         return False
     if (first_day - lot.picked_on).days <= crop.days_after_picking:
         return False
-    kept = format_count(crop.keeps_days, "day")
-    names = (f"{weight(lot.kg, crop)} {lot.crop}", str(lot.picked_on), kept)
-    problems.append(Problem(lot.where, "lot past keeping", names))
+    kept = f"picked {format_date(lot.picked_on)}, keeps {format_count(crop.keeps_days, 'day')}"
+    problems.append(Problem(lot.where, "lot past keeping", (f"{weight(lot.kg, crop)} {lot.crop} ({kept})",)))
     return True
 
 
@@ -183,8 +182,8 @@ def _gone_by(lot: Lot, crop: Crop, first_day: datetime.date, problems: list[Prob
     """Whether an expected lot's day has gone by without a weighing, which is said."""
     if lot.picked_on >= first_day:
         return False
-    names = (f"{weight(lot.kg, crop)} {lot.crop}", str(lot.picked_on))
-    problems.append(Problem(lot.where, "expected lot not weighed", names))
+    name = f"{weight(lot.kg, crop)} {lot.crop} ({format_date(lot.picked_on)})"
+    problems.append(Problem(lot.where, "expected lot not weighed", (name,)))
     return True
 
 
