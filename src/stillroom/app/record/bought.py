@@ -15,7 +15,7 @@ from stillroom.household.journal.stocks import stock_cards
 from stillroom.household.names import Names, either, find_stock, key, tidy_text, unknown
 from stillroom.household.records import BOUGHT, Container, Household, Lid, PantryItem, RecordRow
 from stillroom.household.results.commands import Entry
-from stillroom.household.text import format_long_date, format_number
+from stillroom.household.text import format_long_date, format_number, plural
 from stillroom.household.units import MeasureWrong, bare, unit_of
 from stillroom.reports.problems import line
 from stillroom.workbook.ooxml.book import Book, Value
@@ -65,7 +65,8 @@ def came_home(log: Log, stock: str, amount: str, day: datetime.date, problems: S
     row: dict[str, Value] = {"Date": day, "Made": number, **happened_cells(log, BOUGHT, one.name, one.name)}
     if unit and has_column(book, "Record", "Unit"):
         row["Unit"] = f"US {unit}" if log.metric and bare(unit, unit_of(unit)) else unit
-    words = f"{much(number, unit)} {one.name} bought on {format_long_date(day)}"
+    name = one.name if unit else plural(number, one.name)
+    words = f"{much(number, unit)} {name} bought on {format_long_date(day)}"
     place, gone = log.added("Record", [row], words)
     said = [f"{words}: in the record at {place}."]
     came = RecordRow(day, BOUGHT + one.name, made=number, where=place)

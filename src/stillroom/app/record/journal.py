@@ -32,7 +32,14 @@ from stillroom.household.records import (
 )
 from stillroom.household.results.commands import Entry, save_words
 from stillroom.household.results.rows import Row, in_crop_unit
-from stillroom.household.text import format_long_date, format_number, format_weight, quoted
+from stillroom.household.text import (
+    format_amount,
+    format_long_date,
+    format_number,
+    format_quantity,
+    format_weight,
+    quoted,
+)
 from stillroom.household.units import MeasureWrong, Unit, find_unit, unit_of
 from stillroom.reports.problems import line
 from stillroom.workbook.ooxml.book import Book, Value
@@ -323,10 +330,10 @@ def amount_cells(log: Log, crop: Crop, number: float, unit: Unit) -> dict[str, V
 
 def expected_words(lot: Lot, crop: Crop) -> str:
     """How much was expected, with its bounds."""
-    words = f"{format_number(round(in_crop_unit(lot.kg, crop), 2))} {crop.unit}"
+    words = format_quantity(in_crop_unit(lot.kg, crop), crop.unit)
     if lot.least_kg is None or lot.most_kg is None:
         return words
-    least, most = (format_number(round(in_crop_unit(kg, crop), 2)) for kg in (lot.least_kg, lot.most_kg))
+    least, most = (format_amount(in_crop_unit(kg, crop), crop.unit) for kg in (lot.least_kg, lot.most_kg))
     return f"{words} ({least} to {most})"
 
 
