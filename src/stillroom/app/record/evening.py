@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from stillroom.app.day import asked_day
 from stillroom.app.overview import morning_of
 from stillroom.app.plan import Reading, read_book
-from stillroom.app.record.entries import BOUGHT, MADE, Entered, enter, entered_list
+from stillroom.app.record.entries import BOUGHT, CAME, MADE, Entered, enter, entered_list
 from stillroom.app.record.journal import Log
 from stillroom.app.write_plan import Queued, queue_found
 from stillroom.errors import CommandWrong, CouldNotWrite, Problem, StillroomError, WorkbookRefused
@@ -22,12 +22,12 @@ from stillroom.household.journal.events import MadeLine, is_known, with_made_rec
 from stillroom.household.journal.lots import wanted
 from stillroom.household.journal.overview import CANNED, LOOK_BACK_DAYS, without_record
 from stillroom.household.journal.stocks import FROZEN_WHOLE, stock_cards
-from stillroom.household.names import key, tidy_text
+from stillroom.household.names import find_crop, key, tidy_text
 from stillroom.household.plan import Progress, no_progress
-from stillroom.household.records import FREEZE_WHOLE, HAPPENED, THAW, Household, PlanLine
+from stillroom.household.records import FREEZE_WHOLE, HAPPENED, THAW, Crop, Household, PlanLine
 from stillroom.household.results.commands import Receipt, save_words
 from stillroom.household.results.rows import in_crop_unit
-from stillroom.household.text import format_long_date, format_number, format_quantity, quoted
+from stillroom.household.text import format_count, format_long_date, format_number, format_quantity, quoted
 from stillroom.household.units import MeasureWrong
 from stillroom.reports.json import as_json, plain, text
 from stillroom.reports.problems import line as sentence
@@ -280,6 +280,24 @@ def record_list(evening: Evening, kind: str, words: str) -> None:
     told = {(row.date, key(row.preserve or "")) for row in evening.log.typed.record}
     told |= {(evening.day, key(one.name)) for one in several if kind == MADE}
     evening.lines = tuple(line for line in evening.lines if (line.day, key(line.name)) not in told)
+    if kind == CAME:
+        crops = {meant[0] for one in several if len(meant := find_crop(one.name, evening.log.typed)) == 1}
+        evening.said += over_by_tomorrow([evening.log.typed.crop(name) for name in sorted(crops)])
+
+
+def over_by_tomorrow(crops: Sequence[Crop]) -> list[str]:
+    """
+    Return what to do about each crop that came in this evening and keeps less than a day, so no plan can use it.
+
+    >>> over_by_tomorrow([Crop("plum tomato", 5.0), Crop("sweet corn", 0.5)])
+    ['sweet corn keeps 0.5 day, so tomorrow is too late for it in the plan: put it up or eat it this evening.']
+    """
+    return [
+        f"{crop.name} keeps {format_count(crop.keeps_days, 'day')}, so tomorrow is too late for it in the plan: "
+        "put it up or eat it this evening."
+        for crop in crops
+        if not crop.days_after_picking
+    ]
 
 
 def beyond_plan(one: Entered, day: datetime.date) -> Entered:

@@ -308,8 +308,10 @@ def weight_words(number: float, unit: Unit, kg: float) -> str:
 
     >>> weight_words(53, unit_of("lb"), 24.04), weight_words(3, unit_of("dozen"), 10.2)
     ('53 lb', '3 dozen (22 lb)')
+    >>> weight_words(72, unit_of("each"), 20.4)
+    '72 (45 lb)'
     """
-    words = f"{format_number(number)} {unit.name}"
+    words = format_number(number) if unit.name == "each" else f"{format_number(number)} {unit.name}"
     return words if unit.measures == "weight" else f"{words} ({format_weight(kg)})"
 
 
