@@ -177,7 +177,7 @@ def test_the_pages_of_a_workbook(planned_kitchen, tmp_path, capsys):
     assert run(["day", str(planned_kitchen), "--on", FRIDAY.isoformat()]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert [part for part in FIXED if part not in said] == []
-    assert "40 min; quart jar; 1/2 inch headspace; acid in each: 2 tbsp bottled lemon juice" in said
+    assert "40 min; hot pack; quart jar; 1/2 inch headspace; acid in each: 2 tbsp bottled lemon juice" in said
 
 
 def test_the_fixed_block_says_the_headspace_of_every_product_on_the_sheet_of_cautions():

@@ -75,7 +75,7 @@ def other_rows(food: str | None = None, status: str | None = None) -> tuple[Othe
     """
     Return the rows with this status in the tables that `rows` does not show, for one food or all.
 
-    >>> {row.table for row in other_rows("tomato", "memory")} >= {"acid"}
+    >>> {row.table for row in other_rows("tomato", "memory")} >= {"proportions"}
     True
     """
     return tuple(

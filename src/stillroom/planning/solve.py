@@ -195,10 +195,10 @@ def find_near_lines(search: Search) -> None:
 
     The lines stay where every importance keeps its points (to a two-thousandth), money rises by no more than 2 %, and
     the effort is proved to be within half an hour (or the patient gap) of the best plan that is free to change them.
-    Then money and effort are proved for the plans that keep them. A day that was in the week yesterday is planned by
-    whole containers today, and that gains part of a container, a lid or a quarter of an hour somewhere; whoever has
-    bought and laid out for tomorrow would not change it for that. Where more is at stake, every line is free. A model
-    with more than 1200 integer variables goes without.
+    Then effort, and money where it rises, are proved for the plans that keep them. A day that was in the week
+    yesterday is planned by whole containers today, and that gains part of a container, a lid or a quarter of an
+    hour somewhere; whoever has bought and laid out for tomorrow would not change it for that. Where more is at
+    stake, every line is free. A model with more than 1200 integer variables goes without.
     """
     bounds = near_bounds(search) if search.best is not None and not search.large() else None
     if bounds is None:
@@ -218,11 +218,12 @@ def find_near_lines(search: Search) -> None:
     else:
         solver.restore_objective_bounds(strict)
         return
-    if costs:
-        value = max(outcome.value, result.value)
-        solver.change_objective_bound(most=objective_limit(objective, value))
-        proved = objective.is_proved(outcome)
-        search.results[-1] = objective.result(value, min(outcome.bound, value), proved=proved)
+    if costs and outcome.value > result.value:
+        solver.change_objective_bound(most=objective_limit(objective, outcome.value))
+        bound = min(outcome.bound, outcome.value)
+        search.results[-1] = objective.result(outcome.value, bound, proved=objective.is_proved(outcome))
+    elif costs:
+        solver.change_objective_bound(most=objective_limit(objective, result.value))
     search.near = Near(*bounds, share, (solver.objective_bounds(), strict), result)
 
 

@@ -125,7 +125,7 @@ def sizes_of(look: str) -> Mapping[str, Range]:
     return DOOR if look == "door" else LIST
 
 
-MOST_SIGNS = {"main": 120, "below": 400, "plain": 200, "point": 1500}
+MOST_SIGNS = {"main": 120, "below": 400, "plain": 440, "point": 1500}
 """Longer text in a cell is cut with an ellipsis."""
 KINDS = {
     "title": (TITLE, GREEN, 1.15),

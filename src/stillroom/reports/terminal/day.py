@@ -106,10 +106,13 @@ def steps_grid(steps: Sequence[Step], wide: int) -> RenderableType:
     """The same as columns; the names give way on a narrow screen."""
     longest = max((len(person) for step in steps for person in step.persons), default=1)
     clock_wide = max((len(format_span(step.start, step.end)) for step in steps), default=11)
-    table = grid(clock_wide, max(5, min(longest + 1, 12)), max(14, min(28, wide - 33 - clock_wide)), None)
+    comma = ", " if longest > 1 else ","
+    together = max((len(comma.join(step.persons)) for step in steps if not step.heard), default=1)
+    people_wide = min(max(5, longest + 1, together if longest == 1 else 0), 12)
+    table = grid(clock_wide, people_wide, max(14, min(28, wide - 28 - clock_wide - people_wide)), None)
     for step in seals_together(steps):
         end = step.end if step.end.date() == step.start.date() else step.start
-        hands = "ear" if step.heard else (", " if longest > 1 else ",").join(step.persons)
+        hands = "ear" if step.heard else comma.join(step.persons)
         inside = f" ({', '.join(step.equipment)})" if step.equipment else ""
         table.add_row(format_span(step.start, end), hands, Text(step.name), Text(f"{step_words(step)}{inside}"))
     return table
@@ -298,7 +301,7 @@ OWN_EXPLAINED = "Own recipe: not from a tested source. Ask your extension servic
 
 def jar_words(item: Preserve) -> str:
     """
-    Return the jar of a canned preserve with its headspace and its acid; empty for what is not canned.
+    Return the pack and jar of a canned preserve with headspace and acid; empty for what is not canned.
 
     >>> jar_words(Preserve("juice", CANNED[0], "quart jar", headspace="1/2 inch headspace", acid_each="2 tbsp juice"))
     'quart jar; 1/2 inch headspace; acid in each: 2 tbsp juice'
@@ -306,7 +309,17 @@ def jar_words(item: Preserve) -> str:
     if item.method not in CANNED:
         return ""
     acid = f"acid in each: {item.acid_each}" if item.acid_each else ""
-    return "; ".join(text for text in (item.container, item.headspace, acid) if text)
+    return "; ".join(text for text in (item.steps.pack, item.container, item.headspace, acid) if text)
+
+
+def pack_words(item: Preserve) -> str:
+    """
+    Return how what is not canned is blanched, packed or kept; empty for what is canned.
+
+    >>> pack_words(Preserve("corn", "frozen", "pint", blanch_text="blanch 4 min"))
+    'blanch 4 min'
+    """
+    return "" if item.method in CANNED else "; ".join(text for text in (item.blanch_text, item.steps.fill) if text)
 
 
 def canned_words(item: Preserve) -> str:
