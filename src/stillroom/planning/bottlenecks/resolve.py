@@ -144,8 +144,8 @@ def optimize_from(search: Search, objective: Objective, was: ObjectiveResult, en
     Solve for an objective from the plan at hand, which reached `was`, and bound it.
 
     Stops when the objective cannot be better than `enough`: by the bounds of the variables, by the linear relaxation,
-    or during the solve. Then the result is `was` and the plan at hand stays. The solve starts without that plan, which
-    its presolve is known to misread: until something is gained only the bound counts.
+    or during the solve. Then the result is `was` and the plan at hand stays. Money and surplus start without that plan,
+    which the presolve is known to misread there: until something is gained only the bound counts.
     """
     solver = search.solver
     costs = solver.vector(objective.terms(search.parameters, search.variables))
@@ -158,7 +158,7 @@ def optimize_from(search: Search, objective: Objective, was: ObjectiveResult, en
         return keep_result(search, objective, costs, was)
     at_hand = search.best
     outcome = reach_relaxation(search, objective, relaxed) or solver.run(
-        None if search.best is at_hand else search.best,
+        None if search.best is at_hand and objective.kind != "target" else search.best,
         settings_for(objective, stop_at_bound=enough),
         search.seconds_left(),
     )
