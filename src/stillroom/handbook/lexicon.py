@@ -47,6 +47,7 @@ _IN_ORDER = (
     (re.compile(r"\b(?:with|with the|on the|on|w) bones?\b"), f" {WITH_BONES} "),
     (re.compile(r"\btoms\b|(?:(?<=plum )|(?<=grape )|(?<=pineapple )|(?<=cherry ))tom\b"), " tomato "),
     (re.compile(r"\bpapa s\b"), " grandpa "),
+    (re.compile(r"^greens$"), " mixed greens "),
     (re.compile(r"(?<= s) vines?$"), " garden "),
     (re.compile(r"\b(?:back|front|lower|upper|north|south|east|west) field\b"), " garden "),
     (re.compile(r"\b(?:no|without|w o|minus) meat\b"), " meatless "),

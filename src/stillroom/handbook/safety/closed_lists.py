@@ -56,8 +56,6 @@ _IN_WATER = re.compile(r"\bin (?:plain |salt |just |only )?water\b")
 _WHOSE = re.compile(r"\bfrom (?:the )?(\w+)|\b(\w+)(?:'s|s')(?!\w)")
 WHICH_BERRY = "which berry it is"
 """The kind of the words by which a bare berry may be any; a typed kind of berry settles it."""
-GREENS = frozenset({"leafy greens", "salad leaves", OTHERS})
-"""What greens may be, where the name does not say which."""
 COOKED = "cooked before"
 """The kind of the words that a preserve may have in its name and an ingredient may not (canned)."""
 
@@ -139,8 +137,6 @@ def _any_of(words: Iterable[str]) -> str:
 
 def _typed(text: str) -> Reading:
     """Return what a typed food says; the name of a food of the handbook is that food."""
-    if raw_words(text) == ("greens",):  # the singular is a color
-        return Reading(open=frozenset((GREENS,)))
     key = next((food for food in kinds() if tokens(food) == tokens(text)), None)
     return Reading(foods=frozenset((key,))) if key is not None else read(text)
 
@@ -302,15 +298,10 @@ def _form(case: Case, part: Part, forms: frozenset[str]) -> Iterator[Problem]:
         return
     line = case.typed_line
     allowed = line.forms if line is not None else _forms_of(case.preserve.method, part.kinds)
-    may_be_thawed = line is None or line.thawed or not all(_is_crop(food) for food in line.foods)
-    for form in sorted(forms - allowed - ({"frozen"} if may_be_thawed else set())):
+    for form in sorted(forms - allowed - {"frozen"}):
         key = line.key if line is not None else case.preserve.method
         yield case.problem("form not published", part.label, form, key, where=part.where)
         return
-
-
-def _is_crop(food: str) -> bool:
-    return kinds()[food].group in ("vegetable", "fruit")
 
 
 @lru_cache(maxsize=256)
