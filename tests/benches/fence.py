@@ -127,7 +127,9 @@ def by_hypothesis() -> tuple[int, list[str]]:
 def main(args: Sequence[str]) -> int:
     """Attack in all three ways and say what came of it; 1 when anything came through."""
     parser = argparse.ArgumentParser(prog="fence", description=__doc__.strip().split("\n", maxsplit=1)[0])
-    parser.add_argument("households", nargs="?", type=int, default=HOUSEHOLDS, help="random households; 0 tries the names only")
+    parser.add_argument(
+        "households", nargs="?", type=int, default=HOUSEHOLDS, help="random households; 0 tries the names only"
+    )
     households = parser.parse_args(args).households
     began = time.perf_counter()
     went = names()

