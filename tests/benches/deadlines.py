@@ -30,7 +30,7 @@ from stillroom.errors import StillroomError
 from stillroom.household.plan import Plan, periods
 from stillroom.household.records import FREEZE_WHOLE, Household, PlanLine
 from stillroom.household.results.deadlines import Deadline, Loss
-from stillroom.household.simulation.outcome import filled_by_plan
+from stillroom.household.simulation.seasons import filled_by_plan
 from stillroom.household.suppose.disruptions import the_ten
 from stillroom.planning.deadlines import NOTHING, find_deadlines, outcome_of
 
@@ -58,7 +58,8 @@ def promises(household: Household, days: int = 2) -> list[Promise]:
         single = [period.first_day for period in periods(household.kitchen) if period.single]
         after = [day for day in single if day >= line.day]
         before = after if line.until is None else [day for day in after if day < line.until]
-        for kept_out, stated in ((before, NOTHING), (after, line.loss)):
+        through = after if line.until is None else [day for day in after if day <= line.until]
+        for kept_out, stated in ((before, NOTHING), (through, line.loss)):
             if kept_out and not line.name.startswith(FREEZE_WHOLE):
                 found.append(Promise(line, tuple(kept_out), stated, broken(planned, plan, line, kept_out, stated)))
     return found

@@ -28,8 +28,8 @@ from stillroom.handbook.lexicon import (
 )
 from stillroom.handbook.lines import JAR_SHARE_OF_PINT, Line, lines
 from stillroom.handbook.names import from_cyrillic, join_words, letters_of_no_list, plain, singular, tokens
-from stillroom.handbook.safety.advised_against import advised_against
 from stillroom.handbook.safety.case import Case
+from stillroom.handbook.safety.not_canned import advised_against
 
 MOST_NOUNS = 2
 """A line of more foods than this has no noun of its own (jam, soup)."""
