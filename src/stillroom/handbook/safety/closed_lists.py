@@ -69,6 +69,8 @@ _IN_WATER = re.compile(r"\bin (?:plain |salt |just |only )?water\b")
 _WHOSE = re.compile(r"\bfrom (?:the )?(\w+)|\b(\w+)(?:'s|s')(?!\w)")
 WHICH_BERRY = "which berry it is"
 """The kind of the words by which a bare berry may be any; a typed kind of berry settles it."""
+BERRIES = frozenset({"berries", "strawberries", "cranberries"})
+"""The foods that a bare berry may be."""
 COOKED = "cooked before"
 """The kind of the words that a preserve may have in its name and an ingredient may not (canned)."""
 
@@ -198,8 +200,8 @@ def _contradicts(case: Case, part: Part, named: Reading, typed: Reading) -> Prob
     if not sure or typed.unknown or typed.others or open_ones or (part.extra is None and typed.extras and not foods):
         such = join_words(foods_sharing(part.item)[:CANDIDATES] or ("tomato", "peaches"), "or")
         return _problem(case, part, "typed food not listed", part.typed, such)
-    is_sure = tokens(part.typed or "") != ("berry",)
-    if not is_sure and "berry" in tokens(part.item) and named.unknown and not named.varieties:
+    is_sure = tokens(part.typed or "") != ("berry",) and bool(foods & BERRIES)
+    if not is_sure and "berries" in foods and "berry" in tokens(part.item) and named.unknown and not named.varieties:
         return _problem(case, part, "typed food not listed", part.typed, "blueberries or blackberries")
     for other in sorted(named.others | _others_beside(part, named, foods), key=lambda one: one.phrase):
         if not other.instead_of & foods and not (is_sure and other.kind == WHICH_BERRY):
@@ -352,17 +354,24 @@ def _strange(case: Case, line: Line | None, piece: str) -> list[str]:
         others = [
             one
             for one in named.others
-            if one.kind not in (COOKED, DISH, WHICH_BERRY) and not one.instead_of & case.foods
+            if one.kind not in (COOKED, DISH, *_settled(case.foods)) and not one.instead_of & case.foods
         ]
         return [*sorted(named.foods - case.foods), *sorted(other.phrase for other in others)]
     allowed = line.foods | line.also
     strange = sorted((named.foods | _beside(piece, named, line.foods)) - allowed)
     strange += [_listed(foods) for foods in named.open if not foods & allowed]
-    others = [one for one in named.others if one.kind not in (COOKED, WHICH_BERRY) and not one.instead_of & allowed]
+    others = [
+        one for one in named.others if one.kind not in (COOKED, *_settled(allowed)) and not one.instead_of & allowed
+    ]
     strange += sorted(other.phrase for other in others)
     if not named.foods and not named.open:
         strange += sorted(phrase for phrase, owners in named.varieties if not owners & allowed)
     return strange + sorted(named.forms - _forms_called(line) - ({"frozen"} if line.thawed else set()))
+
+
+def _settled(foods: frozenset[str]) -> tuple[str, ...]:
+    """Return the kinds of doubts that the foods of a preserve settle."""
+    return (WHICH_BERRY,) if foods & BERRIES else ()
 
 
 def _beside(piece: str, named: Reading, foods: frozenset[str]) -> frozenset[str]:
