@@ -394,7 +394,7 @@ def test_a_doubt_needs_its_noun_and_is_no_doubt_of_another_food(row):
     [
         ("little brown ones from the lawn", "mushrooms", "mushrooms", False), ("trail berries", "berries", "berries, whole", False),
         ("creek bank berries", "blackberries", "berries, whole", True), ("blackberries by the creek", "", "berries, whole", True),
-        ("zorblax berries", "berries", "berries, whole", False), ("green-skinned spuds", "potatoes", "potatoes, white, cubed or whole", False),
+        ("zorblax berries", "berries", "berries, whole", False), ("mystery berries", "tomatoes", "tomato juice", False), ("green-skinned spuds", "potatoes", "potatoes, white, cubed or whole", False),
         ("soft brown kraut", "", "sauerkraut", False), ("brown pears", "pears", "pears, halved", True),
     ],
 )  # fmt: skip
