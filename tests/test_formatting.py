@@ -24,7 +24,7 @@ EXCEPTIONS = {
     "workbook/ooxml/": "parts of a spreadsheet file, and the limits of its size",
     "workbook/starter/highlighting.py": "bounds in the formulas of a spreadsheet file",
     "household/plan.py": "names of a period in the solver's model",
-    "planning/show.py": "rows of the solver's model",
+    "planning/constraints/__init__.py": "rows of the solver's model",
     "reports/charts/render.py": "coordinates of a drawing",
     "reports/print/html.py": "sizes in a style sheet",
     "reports/print/pdf_text.py": "sizes of type",

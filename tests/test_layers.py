@@ -18,12 +18,12 @@ LAZY_MILLISECONDS = {
     ("app.questions.bottlenecks", "stillroom.planning.bottlenecks"): 230,
     ("app.questions.bottlenecks", "stillroom.planning.why"): 230,
     ("app.frames", "pandas"): 400,
-    ("app.questions.less", "stillroom.planning.near"): 240,
+    ("app.questions.less", "stillroom.planning.rolling"): 240,
     ("app.record.own_log", "pandas"): 400,
     ("app.parallel", "stillroom.planning.bottlenecks"): 230,
-    ("app.parallel", "stillroom.planning.rolling.replay"): 240,
+    ("app.parallel", "stillroom.planning.rolling"): 240,
     ("app.plan", "stillroom.planning.stochastic.solve"): 230,
-    ("app.plan", "stillroom.planning.weighed"): 170,
+    ("app.plan", "stillroom.planning.why"): 170,
     ("app.season", "pandas"): 400,
     ("app.questions.suppose", "stillroom.planning.why"): 230,
     ("app.questions.tonight", "stillroom.planning.deadlines"): 200,
@@ -33,7 +33,7 @@ LAZY_MILLISECONDS = {
     ("cli.program", "stillroom.household.text"): 80,
     ("household.units", "pint"): 350,
     ("reports.charts.canvas", "matplotlib.ft2font"): 210,
-    ("reports.charts.gallery", "stillroom.reports.charts.render"): 500,
+    ("reports.charts", "stillroom.reports.charts.render"): 500,
     ("reports.print.html", "stillroom.reports.charts.render"): 500,
     ("workbook.starter.charts", "stillroom.workbook.starter.draw_chart"): 300,
 }
@@ -44,8 +44,8 @@ never needs it (`python -X importtime`, a quiet machine). The solver takes most 
 MOST_INNER = 30
 LEAST_MILLISECONDS = 50
 ONLY_SOMEWHERE = {
-    ("workbook.ooxml.files.lock", "fcntl"),
-    ("workbook.ooxml.files.lock", "msvcrt"),
+    ("workbook.ooxml.files.put", "fcntl"),
+    ("workbook.ooxml.files.put", "msvcrt"),
     ("cli.entry_point", "multiprocessing"),
 }
 """Imports of what not every operating system has, or what only the self-contained folder needs."""

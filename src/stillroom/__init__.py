@@ -74,4 +74,4 @@ def review(reading: Reading) -> dict[str, pd.DataFrame]:
 
     Also what was eaten by month and weighed by week. Nothing is planned or written.
     """
-    return use_cases.review.review_frames(reading)
+    return use_cases.year.review_frames(reading)

@@ -26,11 +26,11 @@ from stillroom.app.plan import audited_plan, read_workbook
 from stillroom.household.plan import Plan
 from stillroom.household.records import FREEZE_WHOLE, Household, Tighter
 from stillroom.household.results.deadlines import Deadline, Deadlines
-from stillroom.household.simulation.random import Draw, mean_interval
+from stillroom.household.simulation.seasons import Draw, mean_interval
 from stillroom.household.simulation.state import SeasonState, crops_each, freeze, make
 from stillroom.household.units import POUND_KG
 from stillroom.planning.deadlines import KG, NOTHING, WEIGHTS, Key, amounts_of, find_deadlines, lines_of_day
-from stillroom.planning.rolling.replay import anything_to_do, hands_on, light_plan, season_end
+from stillroom.planning.rolling import anything_to_do, hands_on, light_plan, season_end
 from stillroom.timetable.audit import hands_minutes
 
 DEMOS = Path(__file__).resolve().parents[2] / "demo"

@@ -30,7 +30,7 @@ from stillroom.errors import StillroomError
 from stillroom.household.plan import Plan, periods
 from stillroom.household.records import FREEZE_WHOLE, Household, PlanLine
 from stillroom.household.results.deadlines import Deadline, Loss
-from stillroom.household.simulation.outcome import filled_by_plan
+from stillroom.household.simulation.seasons import filled_by_plan
 from stillroom.household.suppose.disruptions import the_ten
 from stillroom.planning.deadlines import NOTHING, find_deadlines, outcome_of
 

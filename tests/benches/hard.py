@@ -26,8 +26,9 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 
+from tests import forked
 from tests.benches.scores import Score, write_scores
-from tests.hard import branches, forks, ordeal, round_trip, troubles
+from tests.hard import branches, ordeal, round_trip, troubles
 from tests.small_kitchen import build
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -137,7 +138,7 @@ def stopped(names: Sequence[str], count: int, how: signal.Signals) -> list[Score
 def full_disks(names: Sequence[str], sizes: int, room: str | None = None) -> list[Score]:
     """Every command that writes, on a disk with little room: a real one where there can be, and by a limit of files."""
     scores = []
-    for disk in (True, False)[room == "files" or not forks.may_mount() : 1 if room == "disk" else 2]:
+    for disk in (True, False)[room == "files" or not forked.may_mount() : 1 if room == "disk" else 2]:
         wrong = []
         for at, name in enumerate(names):
             for number in range(sizes):

@@ -46,8 +46,7 @@ from stillroom.household.journal.events import still_to_do
 from stillroom.household.plan import Plan, periods
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Lot, PlanLine, Tighter
 from stillroom.household.results.sums import Sums
-from stillroom.household.simulation.outcome import filled_by_plan
-from stillroom.household.simulation.random import Draw, Uncertainty
+from stillroom.household.simulation.seasons import Draw, Uncertainty, filled_by_plan
 from stillroom.household.simulation.state import SeasonState, work
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.schedule import sessions_of_plan

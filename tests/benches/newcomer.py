@@ -40,10 +40,10 @@ from tests.hard.round_trip import saved_by_libreoffice
 from tests.workbook.reader.making import opened, sound
 from tests.workbook.reader.test_every_kind import CHANGES
 
-from stillroom.app.adopt import start_workbook
 from stillroom.app.answers import Told, filling
 from stillroom.app.plan import find_plan, read_workbook
 from stillroom.app.record.evening import open_evening
+from stillroom.app.setup import start_workbook
 from stillroom.cli import run, setup
 from stillroom.cli.evening import QUESTIONS
 from stillroom.errors import CommandWrong, Problem

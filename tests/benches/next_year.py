@@ -14,9 +14,9 @@ import tempfile
 from dataclasses import replace
 from pathlib import Path
 
-from stillroom.app.next_year import next_year_of, write_next_year_to
 from stillroom.app.plan import read_workbook
 from stillroom.app.write_plan import plan_workbook
+from stillroom.app.year import next_year_of, write_next_year_to
 from stillroom.cli import run
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Lot
 from stillroom.household.results.rows import is_filled, number_in

@@ -29,9 +29,8 @@ from stillroom.app.plan import read_workbook
 from stillroom.app.season import play_seasons
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.records import Household
-from stillroom.household.simulation.outcome import SeasonPlayed, surplus_in_all
-from stillroom.household.simulation.random import Uncertainty, learned_spread
-from stillroom.planning.rolling.replay import Settings
+from stillroom.household.simulation.seasons import SeasonPlayed, Uncertainty, learned_spread, surplus_in_all
+from stillroom.planning.rolling import Settings
 
 ROOT = Path(__file__).resolve().parents[2]
 TODAY = datetime.date(2026, 8, 15)

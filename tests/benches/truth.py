@@ -273,9 +273,8 @@ def hedge(count: int) -> list[Score]:
     from tests.season_replay.comparing import difference, full_plan, hedged_opening, opening_of, share_of_list
 
     from stillroom.app.parallel import import_early, processes
-    from stillroom.household.simulation.outcome import surplus_in_all
-    from stillroom.household.simulation.random import Uncertainty, learned_spread
-    from stillroom.planning.rolling.replay import Settings
+    from stillroom.household.simulation.seasons import Uncertainty, learned_spread, surplus_in_all
+    from stillroom.planning.rolling import Settings
 
     print("\nhedge: seasons of the glut")
     reading = read_workbook(ROOT / "demo" / "tomato_glut.xlsx", TODAY)

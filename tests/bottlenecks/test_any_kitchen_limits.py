@@ -8,7 +8,7 @@ from tests.planning.any_kitchen import any_kitchen
 
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
-from stillroom.household.simulation.outcome import filled_by_plan
+from stillroom.household.simulation.seasons import filled_by_plan
 from stillroom.planning.bottlenecks.search import find_bottlenecks
 from stillroom.planning.solve import plan
 

@@ -12,7 +12,7 @@ from tests.samples import every
 from tests.worked_examples import TUESDAY, bag, day, home, jar, target
 
 from stillroom.household.records import Equipment, Hours, Household, Load, Lot, Tighter
-from stillroom.household.simulation.outcome import filled_by_plan
+from stillroom.household.simulation.seasons import filled_by_plan
 from stillroom.household.suppose import more
 from stillroom.planning.bottlenecks.resources import catalogue
 from stillroom.planning.parameters import Parameters

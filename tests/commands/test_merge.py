@@ -11,9 +11,9 @@ from tests.hard import merges, round_trip
 from tests.samples import count
 from tests.small_kitchen import FRIDAY, KITCHEN, build, write_tables
 
-from stillroom.app.merge import merge_workbooks, write_merge
 from stillroom.app.plan import read_workbook
 from stillroom.app.record import journal
+from stillroom.app.setup import merge_workbooks, write_merge
 from stillroom.cli import run
 from stillroom.cli import setup as questions
 from stillroom.errors import CommandWrong

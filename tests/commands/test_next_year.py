@@ -14,9 +14,8 @@ from tests.household.three_seasons import PASTE, three_seasons
 from tests.samples import count
 from tests.small_kitchen import FRIDAY, KITCHEN, write_tables
 
-from stillroom.app.next_year import next_year_of, write_next_year_to
 from stillroom.app.plan import read_book, read_workbook
-from stillroom.app.review import garden_of, review_of
+from stillroom.app.year import garden_of, next_year_of, review_of, write_next_year_to
 from stillroom.cli import run
 from stillroom.errors import CommandWrong
 from stillroom.household.journal.past_years import with_past

@@ -51,6 +51,9 @@ def test_the_new_column_is_in_the_reference_page_and_in_the_starting_workbooks(
     changed: list[str], tree: Path, shell: Shell
 ) -> None:
     assert "| Most loads a day | number, 0 to 1,000 | no limit |" in (tree / "shared" / "reference.md").read_text()
+    assert (
+        "| Price | number | the planner's | Your price of one unit. |" in (tree / "shared" / "reference.md").read_text()
+    )
     line = (
         "python -c \"import openpyxl; book = openpyxl.load_workbook('workbook_templates/starting_us.xlsx'); "
         "print(book['Equipment'].tables['Equipment'].column_names)\""

@@ -17,7 +17,9 @@ from tests.docs.conftest import ROOT
 
 from stillroom.cli import app, run
 from stillroom.errors import CommandWrong, CouldNotWrite, NoPlanInTime, WorkbookRefused
+from stillroom.reports.json import snake
 from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.schema import output_tables
 
 ACTED_OUT = "shared/docs/adding.md"
 """Its blocks are the worked example, which test_developers.py runs in a copy of the tree."""
@@ -108,9 +110,12 @@ def test_the_page_of_json_lists_the_keys_of_a_plan(planned: Path, tmp_path: Path
     capsys.readouterr()
     run(["plan", str(copy), "--json"])
     shown = json.loads(capsys.readouterr().out)
-    rows = dict(
-        re.findall(r"^\| `(\w+)` \| (.+?) \|$", page_text("shared/docs/json.md").split("## Other")[0], re.MULTILINE)
-    )
+    page = page_text("shared/docs/json.md").split("## Other")[0]
+    rows = dict(re.findall(r"^\| `(\w+)` \| (.+?) \|$", page, re.MULTILINE))
+    [several] = re.findall(r"^\| (`\w+`, .+?) \| the columns of that table;", page, re.MULTILINE)
+    columns = {snake(table.name): {snake(heading) for heading in table.headings} for table in output_tables()}
+    for name in re.findall(r"`(\w+)`", several):
+        rows[name] = rows.get(name, "") + "".join(f"`{key}`" for key in columns[name])
     assert set(rows) == set(shown)
     for name, value in shown.items():
         keys = set(value[0]) if isinstance(value, list) and value else set(value)

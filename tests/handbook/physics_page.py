@@ -17,7 +17,7 @@ sys.path[:0] = [str(ROOT)]
 from tests.handbook.physics import TARGET_F, WITHIN_F, steam_f  # noqa: E402 - the folder has to be on the path first
 from tests.handbook.physics_picture import picture  # noqa: E402
 
-from stillroom.handbook.processes import all_processes, at_altitude, by_line, ladders  # noqa: E402
+from stillroom.handbook.lines import all_processes, at_altitude, by_line, ladders  # noqa: E402
 
 PAGE, PICTURE = ROOT / "shared" / "physics.md", ROOT / "shared" / "physics.svg"
 TOPS_FT = (1_000, 3_000, 6_000, 8_000, 10_000)

@@ -10,8 +10,7 @@ Washburn, from the 1994 guide).
 
 from __future__ import annotations
 
-from stillroom.handbook.lines import crop_lb
-from stillroom.handbook.processes import Process, at_altitude, by_line
+from stillroom.handbook.lines import Process, at_altitude, by_line, crop_lb
 from stillroom.handbook.tables import table
 
 FOUR, THREE = (1_000, 3_000, 6_000, 10_000), (1_000, 6_000, 10_000)
@@ -64,6 +63,32 @@ BOILING_WATER = {
     "cherries, raw pack, quart": (25, 30, 35, 40),
     "jam without added pectin, hot pack, half-pint": (5, 10, 15),
     "jam with added pectin, hot pack, pint": (5, 10, 15),
+    # apples, sliced: NCHFP (rev. 2015, reviewed 2018), by a page that prints it. Berries: UF/IFAS FCS8277
+    "sliced apples, hot pack, pint": (20, 25, 30, 35),
+    "sliced apples, hot pack, quart": (20, 25, 30, 35),
+    "berries, hot pack, pint": (15, 20, 20, 25),
+    "berries, hot pack, quart": (15, 20, 20, 25),
+    "berries, raw pack, pint": (15, 20, 20, 25),
+    "berries, raw pack, quart": (20, 25, 30, 35),
+    # plums: MSU 01600415. Grape juice: MSU 01600323 and So Easy to Preserve, 6th edition
+    "plums, hot pack, pint": (20, 25, 30, 35),
+    "plums, raw pack, quart": (25, 30, 35, 40),
+    "grape juice, hot pack, pint": (5, 10, 15),
+    "grape juice, hot pack, quart": (5, 10, 15),
+    "grape juice, hot pack, half-gallon": (10, 15, 20),
+    # tomato juice: MSU 01600829. Chile salsa: Oklahoma State University Extension, from NCHFP
+    "tomato juice, hot pack, pint": (35, 40, 45, 50),
+    "tomato juice, hot pack, quart": (40, 45, 50, 55),
+    "chile salsa, hot pack, pint": (15, 20, 25),
+    # pickled beets: a page printing the 2015 guide. Bell peppers: NCHFP, by Missouri's Seasonal and Simple
+    "pickled beets, hot pack, pint": (30, 35, 40, 45),
+    "pickled beets, hot pack, quart": (30, 35, 40, 45),
+    "pickled bell peppers, hot pack, half-pint": (5, 10, 15),
+    "pickled bell peppers, hot pack, pint": (5, 10, 15),
+    # bread-and-butter pickles: MSU 01600131. Hot peppers: NCHFP, by two pages that print it
+    "bread-and-butter pickles, hot pack, pint": (10, 15, 20),
+    "bread-and-butter pickles, hot pack, quart": (10, 15, 20),
+    "pickled hot peppers, raw pack, pint": (10, 15, 20),
     # sauerkraut, raw pack: a book that repeats the guide's figures
     "sauerkraut, raw pack, pint": (20, 25, 30, 35),
     "sauerkraut, raw pack, quart": (25, 30, 35, 40),
@@ -94,6 +119,11 @@ LOW_ACID = {
     "okra, hot pack": (25, 40),  # MSU 01600181
     "spinach and other greens, hot pack": (70, 90),  # MSU 01600053
     "sweet potatoes, hot pack": (65, 90),  # MSU 01600190
+    "potatoes, hot pack": (35, 40),  # NCHFP (rev. 2015)
+    "green peas, hot pack": (40, 40),  # MSU 01600242
+    "green peas, raw pack": (40, 40),
+    "pumpkin or winter squash cubes, hot pack": (55, 90),  # a page printing the 2015 guide
+    "spaghetti sauce without meat, hot pack": (20, 25),  # a page printing the 2015 guide; Missouri, Seasonal and Simple
 }
 """Minutes for pints and quarts; 11, 12, 13, 14 lb on a dial and 10, 15 lb under a weight in all of them."""
 
@@ -128,7 +158,8 @@ LOADS = {
     "whole tomatoes in water": (21, 13), "crushed tomatoes": (22, 14), "tomato sauce": (35, 21), "carrots": (17.5, 11),
     "green beans": (14, 9), "sweet corn": (31.5, 20), "beets": (21, 13.5), "peaches": (17.5, 11), "applesauce": (21, 13.5),
     "apricots": (16, 10), "rhubarb": (10.5, 7), "whole grapes": (14, 9), "asparagus": (24.5, 16), "lima beans": (28, 18), "okra": (11, 7),
-    "sweet potatoes": (17.5, 11),
+    "sweet potatoes": (17.5, 11), "grape juice": (24.5, 16), "sliced apples": (19, 12.25), "green peas": (31.5, 20),
+    "plums": (14, 9), "berries": (12, 8), "tomato juice": (23, 14), "potatoes": (20, 13),
 }  # fmt: skip
 """Pounds for a load of seven quarts and of nine pints, from the same pages."""
 

@@ -15,7 +15,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT)]
 
-from stillroom.handbook.processes import at_altitude, by_line  # noqa: E402 - the folder has to be on the path first
+from stillroom.handbook.lines import at_altitude, by_line  # noqa: E402 - the folder has to be on the path first
 from stillroom.handbook.tables import table  # noqa: E402
 
 PAGE = ROOT / "shared" / "second_table.md"

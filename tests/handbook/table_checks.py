@@ -9,8 +9,7 @@ from collections.abc import Iterator
 from stillroom.handbook.foods import kinds, kinds_named
 from stillroom.handbook.ingredients import extras
 from stillroom.handbook.jars import JARS, KILOGRAMS, LITRES
-from stillroom.handbook.lines import lines
-from stillroom.handbook.processes import DIAL_TOP_FT, MOST_LB, TABLE_TOP_FT, Process, all_processes, ladders
+from stillroom.handbook.lines import DIAL_TOP_FT, MOST_LB, TABLE_TOP_FT, Process, all_processes, ladders, lines
 from stillroom.handbook.tables import STATUSES, TABLES, listed, number, table
 
 

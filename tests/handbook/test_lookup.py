@@ -56,7 +56,7 @@ def test_jars_may_be_named_in_other_words():
 def test_what_other_tables_remember_is_listed_too():
     """With the process rows and the lines, every row from memory is shown by one of the two."""
     lists = {row.table for row in other_rows(status="memory")}
-    assert {"acid", "proportions", "foods"} <= lists
+    assert {"facts", "proportions", "foods"} <= lists
     figures = [name for name in TABLES if name not in WORD_TABLES]
     counted = sum(row["status"] == "memory" for name in figures for row in table(name))
     products = sum(row["status"] == "memory" for row in table("products"))

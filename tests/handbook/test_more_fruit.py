@@ -6,8 +6,7 @@ import pytest
 from tests.handbook.kitchens import crop, group, household
 
 from stillroom.handbook.foods import kinds
-from stillroom.handbook.lines import crop_lb
-from stillroom.handbook.processes import at_altitude, by_line
+from stillroom.handbook.lines import at_altitude, by_line, crop_lb
 from stillroom.handbook.settle import settle
 from stillroom.household.records import Crop, Preserve
 

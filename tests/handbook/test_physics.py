@@ -8,7 +8,7 @@ import pytest
 from tests.handbook import physics_page, physics_picture
 from tests.handbook.physics import TARGET_F, WITHIN_F, air_pascals, steam_f
 
-from stillroom.handbook.processes import TABLE_TOP_FT, all_processes, ladders
+from stillroom.handbook.lines import TABLE_TOP_FT, all_processes, ladders
 from stillroom.handbook.tables import table
 
 

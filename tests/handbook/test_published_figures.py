@@ -11,8 +11,7 @@ from __future__ import annotations
 import pytest
 from tests.handbook import read_again
 
-from stillroom.handbook.lines import crop_lb
-from stillroom.handbook.processes import at_altitude, by_line, least_stove_time
+from stillroom.handbook.lines import at_altitude, by_line, crop_lb, least_stove_time
 
 FOUR_BANDS = (1_000, 3_000, 6_000, 8_000)
 THREE_BANDS = (1_000, 6_000, 8_000)

@@ -11,11 +11,18 @@ import pytest
 from tests.handbook import kitchens, second_table_page, table_checks
 from tests.handbook.kitchens import group
 
-from stillroom.handbook import processes
 from stillroom.handbook import tables as rows
 from stillroom.handbook import tables as where
-from stillroom.handbook.lines import find_line, lines, nearest_line
-from stillroom.handbook.processes import all_processes, at_altitude, by_line, ladders
+from stillroom.handbook.lines import (
+    CANNED,
+    all_processes,
+    at_altitude,
+    by_line,
+    find_line,
+    ladders,
+    lines,
+    nearest_line,
+)
 from stillroom.handbook.settle import settle
 from stillroom.household.records import METHODS
 
@@ -267,7 +274,7 @@ def test_missing_tables_are_said_in_plain_words(tmp_path, monkeypatch):
 
 
 def test_ways_of_canning_are_named_as_the_records_name_them():
-    assert set(processes.CANNED) <= set(METHODS)
+    assert set(CANNED) <= set(METHODS)
 
 
 def test_the_page_of_the_second_table_is_fresh():

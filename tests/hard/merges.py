@@ -12,7 +12,7 @@ from pathlib import Path
 
 from tests.small_kitchen import FRIDAY, KITCHEN, build
 
-from stillroom.app.merge import merge_workbooks, write_merge
+from stillroom.app.setup import merge_workbooks, write_merge
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.writer.record import add_rows, input_table
 

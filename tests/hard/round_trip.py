@@ -29,8 +29,8 @@ ALWAYS = """<?xml version="1.0" encoding="UTF-8"?>
 def planned(path: Path, out: Path) -> dict[str, Any]:
     """Plan a workbook into a copy; what `--json` says."""
     ran = forked.command(["plan", str(path), "--out", str(out), "--json"])
-    ran.check_returncode()
-    found: dict[str, Any] = json.loads(ran.stdout)
+    assert ran.code == 0, ran.err
+    found: dict[str, Any] = json.loads(ran.out)
     return found
 
 

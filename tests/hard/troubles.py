@@ -19,7 +19,7 @@ from pathlib import Path
 from openpyxl import load_workbook
 from tests import package_linter
 from tests.conftest import planned
-from tests.hard.forks import Ending, Stop, mount, run, unmount
+from tests.forked import Ending, Stop, mount, unmount, watched
 from tests.small_kitchen import FRIDAY, build
 
 COULD_NOT_WRITE = 3
@@ -33,7 +33,7 @@ def two_at_once(path: Path, rounds: int) -> list[str]:
     for number in range(rounds):
         before = rows_of_record(path)
         with ThreadPoolExecutor(2) as pool:
-            both = list(pool.map(lambda _: run(path.parent, words), range(2)))
+            both = list(pool.map(lambda _: watched(path.parent, words), range(2)))
         done = sum(ending.code == 0 for ending in both)
         for ending in both:
             if ending.code not in (0, COULD_NOT_WRITE) or "Traceback" in ending.err:
@@ -61,7 +61,7 @@ def full_disk(path: Path, steps: int) -> list[str]:
     wrong = []
     for step in range(steps):
         limit = len(before) * step // steps
-        ran = run(path.parent, ["plan", path.name], largest=limit, cores=1)
+        ran = watched(path.parent, ["plan", path.name], largest=limit, cores=1)
         if ran.code != COULD_NOT_WRITE or "Traceback" in ran.err or not ran.err.strip():
             wrong.append(f"files of {limit} bytes: ended with {ran.code}: {ran.err[-300:]}")
         if path.read_bytes() != before:
@@ -140,7 +140,7 @@ def household() -> Path:
     book.save(folder / "logged.xlsx")
     with contextlib.redirect_stdout(io.StringIO()):
         (folder / "planned.xlsx").write_bytes(planned())
-    assert run(folder, ["made", "planned.xlsx", "tomato juice, quart", "3", "--on", "2026-08-14"]).code == 0
+    assert watched(folder, ["made", "planned.xlsx", "tomato juice, quart", "3", "--on", "2026-08-14"]).code == 0
     for name in ("diary.txt", "paper/holiday.pdf", "paper/.week.pdf.new"):
         (folder / name).write_text("ours")
     return folder
@@ -188,7 +188,7 @@ def in_peace(name: str) -> Peace:
     with tempfile.TemporaryDirectory() as place:
         folder = furnished(Path(place) / "home")
         before = contents(folder)
-        ending = run(folder, COMMANDS[name])
+        ending = watched(folder, COMMANDS[name])
         return Peace(ending, before, contents(folder))
 
 
@@ -238,7 +238,7 @@ def aftermath(name: str, folder: Path, before: Mapping[str, bytes]) -> list[str]
     is_done = any(content != before.get(one) for one, content in seen(after).items() if ".before-" not in one)
     if is_done and name in ONCE:
         return wrong
-    again = run(folder, COMMANDS[name], cores=1)
+    again = watched(folder, COMMANDS[name], cores=1)
     after = contents(folder)
     if again.code:
         wrong.append(f"the next run ends with {again.code}: {again.err[-300:]}")
@@ -261,7 +261,7 @@ def stopped_at_any_moment(folder: Path, name: str, seed: int, how: signal.Signal
         stop = Stop(how, chance.randint(1, peace.steps), chance.choice((0.0, 0.0, chance.uniform(0, 0.004))))
     else:
         stop = Stop(how, None, chance.uniform(0.1, 1.0) * peace.seconds)
-    ending = run(folder, COMMANDS[name], stop=stop)
+    ending = watched(folder, COMMANDS[name], stop=stop)
     wrong = ["processes of it go on"] if ending.left_running else []
     if how == signal.SIGINT:
         if ending.code not in (0, STOPPED) or "Traceback" in ending.err:
@@ -290,7 +290,7 @@ def full_disk_of(folder: Path, name: str, share: float, *, disk: bool = False) -
         before = contents(folder)
         if disk:
             mount(folder, used + most, again=True)
-        ending = run(folder, COMMANDS[name], largest=None if disk else most, cores=1)
+        ending = watched(folder, COMMANDS[name], largest=None if disk else most, cores=1)
         wrong = [] if ending.code in (0, COULD_NOT_WRITE) else [f"it ended with {ending.code}: {ending.err[-300:]}"]
         wrong += ["it ended in a traceback"] if "Traceback" in ending.err else []
         wrong += false_sentences(name, ending, before, contents(folder))
@@ -372,7 +372,7 @@ def link_for_a_hidden_file(folder: Path, name: str, place: str) -> list[str]:
 
 
 def _ran(folder: Path, name: str, *, replace: bool) -> Ending:
-    return run(folder, [*COMMANDS[name], *(["--replace"] if replace else [])])
+    return watched(folder, [*COMMANDS[name], *(["--replace"] if replace else [])])
 
 
 def _wrong(ran: Ending, what: str) -> list[str]:

@@ -11,12 +11,13 @@ from tests.hedge.tiny import (
     jam_now_or_sauce_later,
     jars_for_a_good_season,
     paste_for_a_harvest_that_may_not_come,
+    tubs_to_keep,
 )
 
 from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import Hedge, Plan
 from stillroom.household.records import Container, Household, Lot, PlanLine
-from stillroom.household.scenarios import harvest_cases
+from stillroom.household.scenarios import WEIGHTS, harvest_cases
 from stillroom.planning.bottlenecks.resolve import sendable_plan
 from stillroom.planning.solve import plan
 from stillroom.planning.stochastic.solve import hedged_plan
@@ -171,3 +172,30 @@ def test_a_fixed_line_that_cannot_be_kept_is_said_as_in_the_plain_plan() -> None
     assert found.violations == plan(household).violations
     assert [(violation.name, violation.short) for violation in found.violations] == [("juice", 8.0)]
     assert any("stove" in limit or "canner" in limit for limit in found.violations[0].limits)
+
+
+# What hedging is worth against the answer found by trying every number of tubs.
+
+SEEDS = range(12)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_hedged_one_harvest_and_foresight_are_what_trying_every_number_gives(seed: int) -> None:
+    question = tubs_to_keep(seed)
+    value = next(
+        objective for objective in hedge_value(question.household()).objectives if objective.name == "targets 1"
+    )
+    tried = (question.hedged(), question.one_harvest(), question.foresight())
+    assert (value.hedged, value.one_harvest, value.foresight) == pytest.approx(tried, rel=3e-4, abs=3e-4)
+
+
+def test_in_some_of_them_hedging_is_worth_something_and_in_some_nothing() -> None:
+    """Or the test above would show little."""
+    gains = [tubs_to_keep(seed).hedged() - tubs_to_keep(seed).one_harvest() for seed in SEEDS]
+    assert 3 <= sum(gain > 0.01 for gain in gains) <= len(SEEDS) - 3
+    assert min(gains) >= -1e-9
+
+
+def test_the_weights_are_those_of_the_hand_worked_households() -> None:
+    assert WEIGHTS == {"poor": 0.25, "likely": 0.5, "good": 0.25}
+    assert jam_now_or_sauce_later().kitchen.plan_for == "all harvests"

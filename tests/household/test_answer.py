@@ -11,9 +11,8 @@ from stillroom.household.plan import ObjectiveResult, Plan, Violation, periods
 from stillroom.household.records import Ingredient, PantryItem, PlanLine, Target
 from stillroom.household.results.coverage import measure_to_buy
 from stillroom.household.results.messages import NOTE, WARNING, message_row
-from stillroom.household.results.plan_table import changes
 from stillroom.household.results.sums import Sums
-from stillroom.household.results.tables import tables
+from stillroom.household.results.tables import changes, tables
 from stillroom.workbook.schema import output_tables
 
 KG_A_LB = 0.45359237

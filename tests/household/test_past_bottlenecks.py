@@ -8,7 +8,7 @@ from tests.household.test_run_out import JUICE, home
 from tests.small_kitchen import FRIDAY, build
 
 from stillroom.app.plan import read_workbook
-from stillroom.app.review import review_of
+from stillroom.app.year import review_of
 from stillroom.cli import run
 from stillroom.household.plan import Plan, periods
 from stillroom.household.results.bottlenecks import (

@@ -12,9 +12,9 @@ from tests.small_kitchen import FRIDAY
 
 import stillroom
 from stillroom.app.plan import read_workbook
-from stillroom.app.review import review_of
+from stillroom.app.year import review_of
 from stillroom.cli import run
-from stillroom.household.intervals import beta_share, ratio_interval, share_interval
+from stillroom.household.journal.learning import beta_share, ratio_interval, share_interval
 from stillroom.household.records import (
     Container,
     Crop,

@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stillroom.handbook import foods as foods_module
-from stillroom.handbook.densities import kg_each
+from stillroom.handbook.crop_figures import kg_each
 from stillroom.handbook.foods import meaning
 from stillroom.household import amounts, names
 from stillroom.household.records import (

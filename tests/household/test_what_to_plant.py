@@ -10,9 +10,9 @@ from tests.household.three_seasons import PASTE, three_seasons
 from tests.small_kitchen import FRIDAY
 
 from stillroom.app.plan import read_workbook
-from stillroom.app.review import garden_of
+from stillroom.app.year import garden_of
 from stillroom.cli import run
-from stillroom.handbook.planting import published_planting
+from stillroom.handbook.crop_figures import published_planting
 from stillroom.household.records import (
     Container,
     Crop,

@@ -14,7 +14,7 @@ from tests.small_kitchen import FRIDAY, build
 from stillroom.cli import run
 from stillroom.household.records import Household, Kitchen, PlanLine, Preserve, RecordRow, ShelfRow, Target
 from stillroom.household.results.winter import eaten_in_order, even_share, shared_out, winter
-from stillroom.reports.terminal.winter import winter_page
+from stillroom.reports.terminal.year import winter_page
 
 NOVEMBER = datetime.date(2026, 11, 1)
 

@@ -16,12 +16,12 @@ from stillroom.handbook.lines import lines
 from stillroom.handbook.settle import settle
 from stillroom.household.records import Preserve
 from stillroom.household.standing import Standing
-from stillroom.reports.care import UNNUMBERED, canned_lines, explained, publications, source_words
 from stillroom.reports.print.document import LETTER, care_paper
 from stillroom.reports.print.html import html_page
 from stillroom.reports.print.lists import clock_sheet
 from stillroom.reports.print.pdf import pdf_page
 from stillroom.reports.print.week import SheetDay, SheetLine, week_sheet
+from stillroom.reports.terminal.day import UNNUMBERED, canned_lines, explained, publications, source_words
 
 NOW = datetime.datetime(2026, 8, 14, 6, 0, tzinfo=datetime.UTC)
 FIXED = (
@@ -177,7 +177,7 @@ def test_the_pages_of_a_workbook(planned_kitchen, tmp_path, capsys):
     assert run(["day", str(planned_kitchen), "--on", FRIDAY.isoformat()]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert [part for part in FIXED if part not in said] == []
-    assert "40 min; quart jar; 1/2 inch headspace; acid in each: 2 tbsp bottled lemon juice" in said
+    assert "40 min; hot pack; quart jar; 1/2 inch headspace; acid in each: 2 tbsp bottled lemon juice" in said
 
 
 def test_the_fixed_block_says_the_headspace_of_every_product_on_the_sheet_of_cautions():

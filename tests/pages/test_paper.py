@@ -7,7 +7,7 @@ from tests.pages.read_back import ATTACKS, fonts, page_sizes_mm, pdf_words, soun
 
 from stillroom.errors import CommandWrong, StillroomError
 from stillroom.household.records import Kitchen
-from stillroom.reports.charts import picture
+from stillroom.reports.charts import canvas as picture
 from stillroom.reports.print import pdf_text
 from stillroom.reports.print.document import (
     A4,

@@ -12,7 +12,7 @@ from stillroom.household.plan import Plan, periods
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Lot, PlanLine, RecordRow
 from stillroom.household.results.tables import tables
 from stillroom.planning.solve import plan
-from stillroom.reports.charts.picture import Shown
+from stillroom.reports.charts.canvas import Shown
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.schedule import sessions_of_plan
 

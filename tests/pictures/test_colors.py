@@ -10,8 +10,8 @@ import itertools
 
 import pytest
 
-from stillroom.reports.charts import picture as palette
-from stillroom.workbook.starter import look
+from stillroom.reports.charts import canvas as palette
+from stillroom.workbook.starter import layout
 
 TOGETHER = {
     "season": [
@@ -110,4 +110,4 @@ def test_letters_can_be_read_on_every_ground():
 def test_the_colors_are_those_of_the_workbook():
     """A picture beside the workbook looks like one thing with it."""
     for name in ("PAPER", "INK", "QUIET", "LINE", "GREEN", "PALE_GREEN", "STRAW", "SKY", "BRICK"):
-        assert getattr(palette, name) == f"#{getattr(look, name)}", name
+        assert getattr(palette, name) == f"#{getattr(layout, name)}", name

@@ -8,11 +8,10 @@ import pytest
 
 from stillroom.household.journal.overview import season_rows, seasons
 from stillroom.household.text import METRIC, format_clock, in_style
-from stillroom.reports.charts.canvas import Box, Ribbon, Words
+from stillroom.reports.charts import pictures_of
+from stillroom.reports.charts.canvas import EARSHOT, FROZEN, HANDS_ON, PLANNED, SHELF, UNATTENDED, Box, Ribbon, Words
 from stillroom.reports.charts.day import day_picture, lanes_of
 from stillroom.reports.charts.flow import LEFT_OVER, flow_picture, flows_of
-from stillroom.reports.charts.gallery import pictures_of
-from stillroom.reports.charts.picture import EARSHOT, FROZEN, HANDS_ON, PLANNED, SHELF, UNATTENDED
 from stillroom.reports.charts.season import parts_of, season_picture
 from stillroom.reports.charts.stocks import (
     coverage_picture,

@@ -15,9 +15,8 @@ from tests.samples import every
 
 from stillroom.app.files import put_all
 from stillroom.errors import CouldNotWrite
-from stillroom.reports.charts.canvas import drawable
-from stillroom.reports.charts.gallery import FORMATS, files_of, pictures_of
-from stillroom.reports.charts.picture import PAPER
+from stillroom.reports.charts import FORMATS, files_of, pictures_of
+from stillroom.reports.charts.canvas import PAPER, drawable
 from stillroom.reports.charts.render import png_bytes, svg_bytes, svg_text
 from stillroom.reports.charts.stocks import coverage_picture
 from stillroom.reports.print.html import pictures_html
@@ -177,5 +176,5 @@ def test_a_place_that_cannot_be_written_to_is_said(tmp_path):
 
 def test_the_drawing_library_is_not_imported_before_something_is_drawn():
     """It takes half a second, and most commands draw nothing."""
-    code = "import sys; import stillroom.reports.charts.gallery; sys.exit('matplotlib' in sys.modules or 'PIL' in sys.modules)"
+    code = "import sys; import stillroom.reports.charts; sys.exit('matplotlib' in sys.modules or 'PIL' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

@@ -3,8 +3,8 @@
 import pytest
 from tests.pictures.kitchens import ACCENTS, LONG
 
+from stillroom.reports.charts import pictures_of
 from stillroom.reports.charts.canvas import Box, Line, Ribbon, Words, shortened, width_of, wrapped
-from stillroom.reports.charts.gallery import pictures_of
 
 NEAR = 0.6
 """Points by which letters may touch: their bounds hold the room for accents and tails."""

@@ -7,13 +7,12 @@ from tests.pictures.test_layout import edges, overlap
 from tests.small_kitchen import FRIDAY
 
 from stillroom.app.plan import read_workbook
-from stillroom.app.review import review_of
+from stillroom.app.year import review_of
 from stillroom.cli import run
 from stillroom.household.records import Crop
 from stillroom.household.results.review import CropReview, Review, TargetReview, WorkReview
-from stillroom.reports.charts.canvas import Box, Line, Words
-from stillroom.reports.charts.picture import PLANNED, SHELF, SHORT
-from stillroom.reports.charts.review import review_pictures
+from stillroom.reports.charts.canvas import PLANNED, SHELF, SHORT, Box, Line, Words
+from stillroom.reports.charts.season import review_pictures
 
 
 def crowded(name):

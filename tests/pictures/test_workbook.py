@@ -12,7 +12,7 @@ from openpyxl.formula.translate import Translator
 from openpyxl.utils import get_column_letter, range_boundaries
 
 from stillroom.household.records import METHODS
-from stillroom.reports.charts.picture import BY_METHOD, ELSE
+from stillroom.reports.charts.canvas import BY_METHOD, ELSE
 from stillroom.workbook.starter.charts import WENT
 from stillroom.workbook.starter.first_rows import starting_contents
 from stillroom.workbook.starter.highlighting import FIRST_HOUR, LAST_HOUR

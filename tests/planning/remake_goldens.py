@@ -11,10 +11,9 @@ from pathlib import Path
 
 from stillroom.household.examples import tiny_household
 from stillroom.household.records import Household
-from stillroom.planning.constraints import CONSTRAINTS
+from stillroom.planning.constraints import CONSTRAINTS, Constraint, row_text
 from stillroom.planning.model import Model
 from stillroom.planning.parameters import Parameters
-from stillroom.planning.show import Constraint, row_text
 from stillroom.planning.variables import define_variables
 
 GOLDEN = Path(__file__).parent / "golden"

@@ -31,7 +31,7 @@ from stillroom.household.records import (
     PlanLine,
     Preserve,
 )
-from stillroom.household.simulation.outcome import filled_by_plan
+from stillroom.household.simulation.seasons import filled_by_plan
 from stillroom.planning.solve import plan
 
 ALL = range(150)

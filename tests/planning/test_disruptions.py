@@ -17,7 +17,7 @@ from stillroom.app.plan import audited_plan, read_workbook, standing_tables
 from stillroom.cli import run
 from stillroom.handbook.cautions import PageCautions
 from stillroom.household.audit import violated_constraints
-from stillroom.household.results.disruptions import changes_words, lost_words
+from stillroom.household.results.deadlines import changes_words, lost_words
 from stillroom.household.suppose.disruptions import TEN, the_ten
 from stillroom.planning.deadlines import outcome_of
 from stillroom.reports.print.week import line_of, sheet_days, week_sheet

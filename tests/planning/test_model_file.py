@@ -22,7 +22,7 @@ from stillroom.household.records import Household
 from stillroom.planning.highs import HighsSession, SolveSettings
 from stillroom.planning.model_file import first_model, write_first_model
 from stillroom.planning.objectives import objectives_for
-from stillroom.planning.solve import build
+from stillroom.planning.solve import build, plan
 
 DEMO = Path(__file__).resolve().parents[2] / "demo" / "jar_shortage.xlsx"
 
@@ -126,3 +126,14 @@ def test_highs_prints_nothing_and_standard_output_is_nobodys_to_close():
     )
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert (said.stdout, said.stderr) == ("", "")
+
+
+def test_what_another_solver_did_before_in_the_same_process_stops_no_plan():
+    """HiGHS shares its threads within a process, and refuses to solve with another number of them."""
+    other = highspy.Highs()
+    other.setOptionValue("output_flag", False)
+    other.setOptionValue("threads", 2)
+    highspy.Highs.resetGlobalScheduler(True)
+    other.addVar(0.0, 1.0)
+    other.run()
+    assert plan(tiny_household()).made("kraut") == 4.0

@@ -11,9 +11,9 @@ from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household, Ingredient, Lot, Preserve
 from stillroom.household.results.coverage import coverage_rows
-from stillroom.household.results.plan_table import short_keeping
 from stillroom.household.results.sums import Sums
-from stillroom.household.simulation.outcome import filled_by_plan
+from stillroom.household.results.tables import short_keeping
+from stillroom.household.simulation.seasons import filled_by_plan
 from stillroom.planning.solve import plan
 
 THREE_DAYS = 3 * 12 / 365.25

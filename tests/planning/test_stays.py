@@ -11,8 +11,8 @@ from tests.worked_examples import TUESDAY, bag, day, home, jar, target
 from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import Period, Plan
 from stillroom.household.records import FREEZE_WHOLE, THAW, Container, Crop, Household, Lot, PlanLine, RecordRow
-from stillroom.household.results.plan_table import planned_amounts
 from stillroom.household.results.sums import Sums
+from stillroom.household.results.tables import planned_amounts
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.solve import plan
 

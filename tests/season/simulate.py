@@ -12,7 +12,7 @@ from tests import forked
 from tests.season.household import START, THEIRS, build
 from tests.season.ledger import CROP_OF, JAR_OF, LID_OF, Ledger
 
-from stillroom.app.overview import stock_json
+from stillroom.app.day import stock_json
 from stillroom.app.plan import read_workbook
 from stillroom.app.record import journal
 from stillroom.app.write_plan import plan_workbook

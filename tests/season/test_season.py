@@ -8,7 +8,7 @@ import pytest
 from tests.season.household import START, build
 from tests.season.simulate import Season
 
-from stillroom.app.overview import stock_json
+from stillroom.app.day import stock_json
 from stillroom.app.plan import read_workbook
 from stillroom.app.record import journal
 from stillroom.app.write_plan import plan_workbook

@@ -9,9 +9,8 @@ from dataclasses import dataclass, replace
 
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
-from stillroom.household.simulation.outcome import SeasonPlayed
-from stillroom.household.simulation.random import mean_interval
-from stillroom.planning.rolling.replay import Planned, Settings, season_end, with_days
+from stillroom.household.simulation.seasons import SeasonPlayed, mean_interval
+from stillroom.planning.rolling import Planned, Settings, season_end, with_days
 from stillroom.planning.solve import plan
 from stillroom.planning.stochastic.solve import hedged_plan
 

@@ -9,9 +9,8 @@ from tests.worked_examples import TUESDAY, bag, day, home, jar, target
 
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household, Lot
-from stillroom.household.simulation.outcome import SeasonPlayed
-from stillroom.household.simulation.random import Uncertainty
-from stillroom.planning.rolling.replay import Settings, light_plan, season_end
+from stillroom.household.simulation.seasons import SeasonPlayed, Uncertainty
+from stillroom.planning.rolling import Settings, light_plan, season_end
 
 SURE = Uncertainty(harvest_share=0.0, together=0.0, yield_spread=0.0, lost_evening=0.0)
 """Nothing is left to chance but what Least and Most say."""

@@ -18,7 +18,7 @@ from stillroom.app.batch import plan_folder
 from stillroom.app.parallel import cluster, refuse_bare_workers
 from stillroom.app.season import play_seasons
 from stillroom.errors import StillroomError
-from stillroom.planning.rolling.replay import Settings
+from stillroom.planning.rolling import Settings
 
 # the cluster's own processes and sockets are its own affair: a worker that is killed leaves some unclosed behind
 pytestmark = pytest.mark.filterwarnings("default")

@@ -18,9 +18,9 @@ from stillroom.household.audit import violated_constraints
 from stillroom.household.examples import tiny_household
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
-from stillroom.household.simulation.outcome import filled_by_plan
+from stillroom.household.simulation.seasons import filled_by_plan
 from stillroom.planning.highs import HighsSession
-from stillroom.planning.rolling.replay import light_plan, season_end, with_days, without_idle
+from stillroom.planning.rolling import light_plan, season_end, with_days, without_idle
 
 WORKED = [
     make
@@ -86,14 +86,14 @@ def test_what_has_no_crop_or_no_room_left_is_not_planned_and_the_rest_is() -> No
 
 
 def test_a_search_that_finds_nothing_gives_way_to_the_full_plan(monkeypatch: pytest.MonkeyPatch) -> None:
+    from stillroom.planning import rolling
     from stillroom.planning.highs import Outcome
-    from stillroom.planning.rolling import replay
 
     class Blind(HighsSession):
         def run(self, *_: object, **__: object) -> Outcome:
             return Outcome(False, 0.0, 0.0, "node limit", 30, ())
 
-    monkeypatch.setattr(replay, "HighsSession", Blind)
+    monkeypatch.setattr(rolling, "HighsSession", Blind)
     household = two_crops()
     shaped, found = light_plan(household, 3, season_end(household))
     assert found.objectives

@@ -20,16 +20,17 @@ from stillroom.app.parallel import import_early, processes, spread, threads
 from stillroom.app.season import play_seasons
 from stillroom.errors import StillroomError
 from stillroom.household.records import Hours, Household, Lot
-from stillroom.household.simulation.outcome import (
+from stillroom.household.simulation.seasons import (
+    Draw,
+    Uncertainty,
+    coming,
     ran_out,
     surplus,
     surplus_in_all,
     targets_met,
 )
-from stillroom.household.simulation.random import Draw, Uncertainty, coming
-from stillroom.planning.rolling import replay
-from stillroom.planning.rolling import replay as light
-from stillroom.planning.rolling.replay import (
+from stillroom.planning import rolling as light
+from stillroom.planning.rolling import (
     Planned,
     Settings,
     light_plan,
@@ -248,7 +249,7 @@ def test_without_any_chance_the_replay_fills_what_the_plan_fills() -> None:
     planned = targets_met(shaped, first, [one])
     assert all(target.least >= target.planned - 1.0 for target in planned)
     assert season_end(household) == first.periods[-1].last_day
-    assert (light.light_plan, replay.AUDIT_EVERY) == (light_plan, 1)
+    assert (light.light_plan, light.AUDIT_EVERY) == (light_plan, 1)
 
 
 def test_uncertainty_is_stated_in_one_place() -> None:

@@ -23,7 +23,7 @@ from stillroom.household.records import (
     ShelfRow,
     Target,
 )
-from stillroom.household.simulation.random import Draw
+from stillroom.household.simulation.seasons import Draw
 from stillroom.household.simulation.state import SeasonState, work
 
 END = day(13)

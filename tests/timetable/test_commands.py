@@ -34,10 +34,10 @@ def test_plan_fills_the_timetable_and_day_says_the_same(kitchen, capsys):
     assert run(["plan", str(kitchen)]) == 0
     written = table_rows(kitchen, "Timetable")
     assert {row["Step"] for row in written} >= {
-        "set up; wash and prepare",
+        "set up; wash and prepare: trim, quarter",
         (
-            "fill 7 quart jars: 2 tbsp bottled lemon juice in each, 1/2 inch headspace; "
-            "remove air bubbles, wipe rims, put on lids"
+            "fill 7 quart jars (hot pack): 2 tbsp bottled lemon juice in each, 1/2 inch headspace; "
+            "remove air bubbles, wipe rims, put on lids, screw bands fingertip-tight"
         ),
     }
     said = []

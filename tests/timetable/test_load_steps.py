@@ -6,8 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from stillroom.handbook.lines import lines
-from stillroom.handbook.processes import all_processes, waits_of
+from stillroom.handbook.lines import all_processes, lines, waits_of
 from stillroom.handbook.tables import table
 from stillroom.household.audit.hours import jobs, stove_in
 from stillroom.household.audit.tally import Tally
@@ -90,7 +89,7 @@ def listed(method: str) -> list[tuple[str, str, str]]:
 def test_the_lines_of_a_pressure_load():
     """Every published step is a line of its own; the process begins at full pressure and lasts all its minutes."""
     assert listed("pressure canned") == [
-        ("fill", "08:00", "fill 7 jars; remove air bubbles, wipe rims, put on lids"),
+        ("fill", "08:00", "fill 7 jars; remove air bubbles, wipe rims, put on lids, screw bands fingertip-tight"),
         (
             "heat", "08:10",
             "set the jars in 2 to 3 inches of hot water, fasten the lid; heat until steam flows steadily",
@@ -105,18 +104,22 @@ def test_the_lines_of_a_pressure_load():
         ("rest", "10:05", "take off the weight or open the petcock; wait 10 min"),
         ("lid", "10:15", "lift the lid away from your face"),
         ("take out", "10:15", "take out 7 jars with a jar lifter"),
-        ("set down", "10:20", "let the jars cool upright on a towel or rack 12 to 24 h; do not move them"),
+        ("set down", "10:20", "let the jars cool upright on a towel or rack 12 to 24 h; do not move them or tighten the bands"),
     ]  # fmt: skip
 
 
 def test_the_lines_of_a_boiling_water_load():
     assert listed("boiling-water canned") == [
-        ("fill", "08:00", "fill 7 jars; remove air bubbles, wipe rims, put on lids"),
+        ("fill", "08:00", "fill 7 jars; remove air bubbles, wipe rims, put on lids, screw bands fingertip-tight"),
         ("heat", "08:10", "cover the jars with at least 1 inch of hot water; bring to a full boil"),
         ("process", "08:40", "process 25 min; start timing when the water is at a full boil"),
-        ("rest", "09:05", "turn off the heat; wait 5 min"),
+        ("rest", "09:05", "turn off the heat, take off the lid; wait 5 min"),
         ("take out", "09:10", "take out 7 jars with a jar lifter"),
-        ("set down", "09:15", "let the jars cool upright on a towel or rack 12 to 24 h; do not move them"),
+        (
+            "set down",
+            "09:15",
+            "let the jars cool upright on a towel or rack 12 to 24 h; do not move them or tighten the bands",
+        ),
     ]
 
 
@@ -134,6 +137,14 @@ def test_every_wait_inside_a_recipe_belongs_to_a_line_and_every_choice_to_a_row(
         assert row["product"] in products, row["key"]
         assert float(row["hours_low"]) <= float(row["hours_high"])
         assert not row["instead_of"] or row["instead_of"] in names
-    frozen = {key for key, line in lines().items() if line.method == "frozen"}
+    blanched = {key for key, line in lines().items() if line.method in ("frozen", "dried")}
     with (ROOT / "shared" / "handbook" / "blanching.csv").open(encoding="utf-8") as file:
-        assert {row["key"] for row in csv.DictReader(file)} <= frozen
+        assert {row["key"] for row in csv.DictReader(file)} <= blanched
+
+
+def test_every_row_of_recipe_steps_belongs_to_a_line():
+    """A row of another name would print nothing, and nobody would miss it."""
+    named = {(line.product, line.pack) if line.canned else (key, "") for key, line in lines().items()}
+    rows = [(row["product"], row["pack"]) for row in table("recipe_steps")]
+    assert set(rows) <= named
+    assert len(rows) == len(set(rows))

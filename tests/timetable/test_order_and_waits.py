@@ -3,18 +3,22 @@
 import dataclasses
 import datetime
 
+import pytest
 from tests.handbook import kitchens
 from tests.timetable.kitchens import CANNER, DAY, NEXT, POT, PRESSURE, beans, home, juice, on
 from tests.workbook.reader.making import opened, sound
 from tests.workbook.reader.test_problems import place_of, told
 from tests.workbook.reader.test_reads import TODAY
 
-from stillroom.handbook.settle import settle
+from stillroom.handbook.lines import lines
+from stillroom.handbook.settle import settle, steps_of
 from stillroom.household.records import Crop, Ingredient, Preserve
 from stillroom.household.standing import Standing
+from stillroom.reports.terminal.day import jar_words, pack_words
 from stillroom.timetable.audit import broken_promises
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.schedule import evening_before, kitchen_day
+from stillroom.timetable.text import prepare_words, run_words
 from stillroom.workbook.reader import household as read
 
 
@@ -107,9 +111,81 @@ def test_dry_beans_soak_and_broccoli_is_blanched_by_the_tables():
     )
     (wait,) = soaked.standing
     assert wait.words == "12 to 18 h in the refrigerator"
+    assert wait.then == "drain, boil 30 min in fresh water"
     assert wait.choice == "1 h in the hot water, off the heat"
     assert wait.ahead
     assert settled("broccoli, frozen", "frozen", "broccoli", kept_in="freezer").blanch_text == "blanch 3 min"
+
+
+def said(item):
+    """The words of the clock for one load of a settled preserve, in the order of the steps."""
+    days = clock_of(home(item), on(item.name, 7, NEXT))
+    return [step.words for day in days for step in day.steps if step.name == item.name]
+
+
+def made_by(line, *standing):
+    """The juice of the hand-worked cases with the steps of another line, and its waits."""
+    return juice(hands_minutes_each=5.0, steps=steps_of(lines()[line]), standing=standing)
+
+
+def test_cucumbers_are_trimmed_before_their_brine_and_drained_after_it():
+    """Published order: cut off the blossom ends, 12 h in brine, drain, boil the solution, fill and cover."""
+    brine = Standing(12, 12, "in brine", then="drain")
+    first, *others = said(made_by("quick dill pickles, raw pack, quart", brine))
+    assert first == "wash; cut 1/16 inch off the blossom ends, leave 1/4 inch of stem; then start 12 h in brine"
+    assert [words for words in others if "blossom" in words] == []
+    places = [
+        next(place for place, words in enumerate(others) if part in words)
+        for part in ("prepare: drain", "heat the vinegar", "fill 7", "process")
+    ]
+    assert places == sorted(places)
+    assert "(raw pack)" in others[places[2]]
+    assert "cover with the boiling solution" in others[places[2]]
+
+
+def test_what_stands_that_day_is_drained_after_it_and_heated_before_the_jars_are_filled():
+    ice = Standing(3, 4, "in salt and ice, in the refrigerator", then="drain")
+    words = said(made_by("bread-and-butter pickles, hot pack, pint", ice))
+    places = [
+        next(place for place, one in enumerate(words) if part in one)
+        for part in ("slice 3/16 inch", "in salt and ice, in the refrigerator; drain", "reheat to a boil", "fill 7")
+    ]
+    assert places == sorted(places)
+
+
+def test_a_pack_is_named_where_minutes_depend_on_it():
+    """Raw peaches in the time of hot ones would be underprocessed."""
+    for pack in ("hot", "raw"):
+        peaches = dataclasses.replace(juice(), steps=steps_of(lines()[f"peaches, {pack} pack, quart"]))
+        assert jar_words(peaches).startswith(f"{pack} pack; ")
+
+
+@pytest.mark.parametrize(
+    ("line", "method", "food", "words"),
+    [
+        (
+            "sweet corn, frozen whole kernel",
+            "frozen",
+            "sweet corn",
+            "blanch 4 min; cut off the kernels, leave 1/2 inch",
+        ),
+        ("tomatoes, frozen whole or in pieces", "frozen", "tomato", "leave 1 inch headspace"),
+        ("sweet peppers, frozen", "frozen", "sweet peppers", "leave 1/2 inch headspace in a rigid container"),
+        ("carrots, dried", "dried", "carrots", "blanch 2 to 3 min"),
+    ],
+)
+def test_the_sheet_has_how_a_line_is_blanched_and_packed(line, method, food, words):
+    item = settled(line, method, food, kept_in="freezer" if method == "frozen" else "shelf")
+    assert pack_words(item).startswith(words)
+
+
+def test_the_crock_and_the_cellar_have_their_place_and_temperature():
+    kraut = Preserve(
+        "kraut", "fermented", "crock", process_text="4 weeks", steps=steps_of(lines()["sauerkraut, fermented"])
+    )
+    assert run_words(kraut).startswith("ferment 4 weeks, under a plate and weights, covered, at 70 to 75 °F")
+    onions = Preserve("onions", "root cellar", "box", steps=steps_of(lines()["onions, root cellar"]))
+    assert prepare_words(onions, alone=True) == "sort and store at 32 °F, dry"
 
 
 def test_a_settled_load_has_the_published_waits():

@@ -7,23 +7,25 @@ from dataclasses import replace
 from tests.timetable.test_load_steps import DAY, home, preserve
 
 from stillroom.handbook.jars import headspace_text
-from stillroom.handbook.lines import lines
-from stillroom.handbook.processes import PRESSURE, at_altitude, by_line
+from stillroom.handbook.lines import PRESSURE, at_altitude, by_line, lines
+from stillroom.handbook.settle import steps_of
+from stillroom.reports.print.pdf_text import MOST_SIGNS
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.schedule import Session
 
 FILLING = (
     "wash and prepare",
     r"(heat|boil) \d+ (empty )?jars",
-    "fill 7 .*headspace",
+    "headspace",
     "remove air bubbles",
     "wipe rims",
-    "put on lids",
+    "put on lids, screw bands fingertip-tight",
 )
 AFTER = (
     "take out 7 .* with a jar lifter",
-    "cool upright on a towel or rack 12 to 24 h; do not move",
+    "cool upright on a towel or rack 12 to 24 h; do not move them or tighten the bands",
     "check the seals",
+    "take the bands off the sealed jars, wash and label them",
 )
 PUBLISHED = {
     True: (
@@ -34,7 +36,7 @@ PUBLISHED = {
     ),
     False: (
         *FILLING, "at least 1 inch of hot water", "bring to a full boil", r"process \d+ min",
-        "start timing when the water is at a full boil", "turn off the heat; wait 5 min", *AFTER,
+        "start timing when the water is at a full boil", "turn off the heat, take off the lid; wait 5 min", *AFTER,
     ),
 }  # fmt: skip
 """
@@ -45,17 +47,24 @@ Extension, cottage/canning, filling and canner pages; AIB 539 (rev. 1994), Guide
 """
 
 
-def missing(line):
-    """The published steps that the clock of one load of a line lacks, in their order."""
+def clock_of(line):
+    """The clock of one load of a line, with its published words."""
     row = at_altitude(by_line()[line.key], 500.0, "dial")[0]
     made = replace(
         preserve("food", line.method, row.minutes), hands_minutes_each=5.0, process_text=row.text,
-        headspace=headspace_text(line.product),
+        headspace=headspace_text(line.product), steps=steps_of(line),
     )  # fmt: skip
-    clock = on_the_clock(home(made), [Session(DAY, "food", 7.0)])
-    said = " | ".join(step.words for day in clock for step in sorted(day.steps, key=lambda one: one.start))
+    return on_the_clock(home(made), [Session(DAY, "food", 7.0)])
+
+
+def missing(line):
+    """The published steps that the clock of one load of a line lacks, in their order: those of its page among them."""
+    said = " | ".join(step.words for day in clock_of(line) for step in sorted(day.steps, key=lambda one: one.start))
     place, lacking = 0, []
-    for step in PUBLISHED[line.method == PRESSURE]:
+    steps = steps_of(line)
+    washed, jars, *rest = PUBLISHED[line.method == PRESSURE]
+    cooked, packed = (re.escape(text) for text in (steps.cook, f"({steps.pack})"))
+    for step in (washed, re.escape(steps.prepare), jars, cooked, packed, re.escape(steps.fill), *rest):
         found = re.compile(step).search(said, place)
         if found is None:
             lacking.append(f"{line.key}: {step}")
@@ -67,3 +76,11 @@ def missing(line):
 def test_thirty_random_lines_lack_no_published_step():
     canned = [line for line in lines().values() if line.canned]
     assert [step for line in random.Random(16).sample(canned, 30) for step in missing(line)] == []
+
+
+def test_no_step_of_a_line_is_cut_on_paper():
+    """Cut words lose their end: the bands and the canner come last."""
+    canned = [line for line in lines().values() if line.canned]
+    room = MOST_SIGNS["plain"] - len("load 10 of 10: ") - len("¾ cup and 2 tbsp bottled lemon juice in each, ") - 60
+    longest = max((words.words for line in canned for day in clock_of(line) for words in day.steps), key=len)
+    assert len(longest) <= room, longest

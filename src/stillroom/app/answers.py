@@ -10,7 +10,7 @@ from functools import partial
 
 from stillroom.errors import CommandWrong
 from stillroom.handbook.catalogue import crops
-from stillroom.handbook.densities import kg_each
+from stillroom.handbook.crop_figures import kg_each
 from stillroom.household.amounts import hours_from, parse_entry, typed_amount
 from stillroom.household.names import either
 from stillroom.household.text import WEEKDAY_NAMES, format_list, format_number
@@ -19,7 +19,7 @@ from stillroom.workbook.starter.catalogue import WAYS, crops_meant
 from stillroom.workbook.starter.first_rows import Filling
 from stillroom.workbook.starter.first_rows import read_altitude as read_altitude
 from stillroom.workbook.starter.first_rows import read_gauge as read_gauge
-from stillroom.workbook.starter.positions import Row
+from stillroom.workbook.starter.layout import Row
 
 PEOPLE = 4
 WAYS_WORDS = "canner (boiling water), pressure canner, dryer, freezer, crock, root cellar"

@@ -11,9 +11,8 @@ from typing import IO
 from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.household.text import format_list
 from stillroom.reports.problems import line
-from stillroom.workbook.ooxml.files.lock import alone
 from stillroom.workbook.ooxml.files.outputs import put_output, refuse_strangers
-from stillroom.workbook.ooxml.files.put import moved, why_not
+from stillroom.workbook.ooxml.files.put import alone, moved, why_not
 from stillroom.workbook.writer.notices import another_branch
 
 __all__ = [

@@ -76,7 +76,7 @@ def _end_after(sentinel: int) -> None:
 def import_early() -> None:
     """Import what planning takes, before there is anything to plan."""
     import stillroom.planning.bottlenecks
-    import stillroom.planning.rolling.replay  # noqa: F401 - imported for its own sake
+    import stillroom.planning.rolling  # noqa: F401 - imported for its own sake
 
 
 MOST_WORKERS = 256

@@ -29,9 +29,9 @@ from stillroom.household.results import tables as answer
 from stillroom.household.results.bottlenecks import WouldHelp, would_help_from
 from stillroom.household.results.clock import DayOnClock
 from stillroom.household.results.messages import ERROR, NOTE, WARNING, message_row, weighed_row
-from stillroom.household.results.plan_table import change_words, changes
 from stillroom.household.results.rows import Row
 from stillroom.household.results.sums import ALMOST, Sums
+from stillroom.household.results.tables import change_words, changes
 from stillroom.household.scenarios import LIKELY_HARVEST, planned_for_several
 from stillroom.household.text import format_long_date, format_number
 from stillroom.reports.problems import gathered, line, sentences
@@ -376,7 +376,7 @@ def problem_rows(reading: Reading, plan: Plan) -> list[Row]:
 
 def add_cost_of_importance(tables: dict[str, list[Row]], household: Household, plan: Plan) -> None:
     """Add a note where strict importance costs the targets together much; `household` as it was planned."""
-    from stillroom.planning.weighed import cost_of_importance
+    from stillroom.planning.why import cost_of_importance
 
     one = cost_of_importance(household, plan)
     if one is not None:

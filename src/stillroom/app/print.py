@@ -7,9 +7,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from stillroom.app.day import NOT_YET, Clock, asked_day, clock_of, made_names, marks_explained
+from stillroom.app.day import NOT_YET, Clock, asked_day, clock_of, made_names, marks_explained, stale_words
 from stillroom.app.files import put_all
-from stillroom.app.overview import stale_words
 from stillroom.app.plan import Reading, last_would_help, read_workbook, said_again, standing_tables
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
 from stillroom.handbook.cautions import page_cautions
@@ -20,10 +19,9 @@ from stillroom.household.results.review import Review, review_tables
 from stillroom.household.results.winter import MONTHS, winter
 from stillroom.household.text import format_altitude, format_long_date, quoted
 from stillroom.reports.calendar import calendar_file, continued
-from stillroom.reports.care import canned_lines
-from stillroom.reports.charts.gallery import FORMATS, files_of, picture_file, pictures_of
-from stillroom.reports.charts.picture import Shown
-from stillroom.reports.charts.review import review_pictures
+from stillroom.reports.charts import FORMATS, files_of, picture_file, pictures_of
+from stillroom.reports.charts.canvas import Shown
+from stillroom.reports.charts.season import review_pictures
 from stillroom.reports.print.document import Paper, PaperSize, care_paper, paper_size, with_error_section
 from stillroom.reports.print.html import html_page, label_html, pictures_html
 from stillroom.reports.print.labels import (
@@ -49,6 +47,7 @@ from stillroom.reports.print.review import review_paper
 from stillroom.reports.print.week import SheetDay, Tables, morning_of, sheet_days, week_sheet
 from stillroom.reports.print.wrong import wrong_page
 from stillroom.reports.problems import lines_with_errors
+from stillroom.reports.terminal.day import canned_lines
 from stillroom.timetable.clock import by_day
 from stillroom.workbook.ooxml.files.put import why_not
 from stillroom.workbook.writer.notices import times_written

@@ -15,11 +15,19 @@ from stillroom.app.plan import read_and_plan
 from stillroom.errors import CommandWrong
 from stillroom.household.plan import Plan, Progress, no_progress
 from stillroom.household.records import Household
-from stillroom.household.simulation.outcome import SeasonAsked, SeasonFound, SeasonPlayed, ran_out, surplus, targets_met
-from stillroom.household.simulation.random import Uncertainty, learned_spread
+from stillroom.household.simulation.seasons import (
+    SeasonAsked,
+    SeasonFound,
+    SeasonPlayed,
+    Uncertainty,
+    learned_spread,
+    ran_out,
+    surplus,
+    targets_met,
+)
 from stillroom.household.text import format_number
-from stillroom.planning.rolling.replay import Settings, in_its_days, play_some, require_feasible, task
-from stillroom.reports.charts.gallery import FORMATS, picture_file
+from stillroom.planning.rolling import Settings, in_its_days, play_some, require_feasible, task
+from stillroom.reports.charts import FORMATS, picture_file
 from stillroom.reports.charts.season import likely_picture
 from stillroom.reports.json import as_json, errors_object, text
 from stillroom.reports.terminal.plan import with_errors

@@ -1,4 +1,4 @@
-"""The commands of a day: what to do, what was weighed, made, eaten and bought, and what your records show."""
+"""The commands of a day: what to do, what was weighed, made, eaten and bought, what to print, what the records show."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import typer
 
 from stillroom import app as use_cases
 from stillroom.cli.output import as_csv, show, show_lines, waiting
-from stillroom.cli.program import Csv, Json, On, Replace, Workbook, command
+from stillroom.cli.program import Csv, Json, On, Replace, Workbook, command, whole_number
 from stillroom.errors import CommandWrong
 
 if TYPE_CHECKING:
@@ -41,7 +41,7 @@ def today(
         return
     with waiting(file):
         reading = use_cases.plan.read_workbook(file, datetime.date.today())
-    show(use_cases.overview.today_json(reading) if as_json else use_cases.overview.today_view(reading))
+    show(use_cases.day.today_json(reading) if as_json else use_cases.day.today_view(reading))
 
 
 @command("day kitchen.xlsx --on 8/15")
@@ -56,7 +56,7 @@ def day(file: Workbook, on: On = None, as_json: Json = False) -> None:
 def show_entry(entry: Entry, *, as_json: bool) -> None:
     """Print what an entry of the journal wrote."""
     if as_json:
-        show(use_cases.overview.entry_json(entry, datetime.date.today()))
+        show(use_cases.day.entry_json(entry, datetime.date.today()))
     else:
         show_lines(entry.messages)
 
@@ -160,7 +160,7 @@ def eat_first(file: Workbook, as_json: Json = False) -> None:
     """Show what goes out of date first, on the shelf and in the freezer."""
     with waiting(file):
         reading = use_cases.plan.read_workbook(file, datetime.date.today())
-    show(use_cases.overview.eat_first_json(reading) if as_json else use_cases.overview.eat_first_view(reading))
+    show(use_cases.day.eat_first_json(reading) if as_json else use_cases.day.eat_first_view(reading))
 
 
 @command("bought kitchen.xlsx 'quart jar' 24")
@@ -175,7 +175,7 @@ def bought(
 ) -> None:
     """Record what you bought. For a bought crop use weigh."""
     with waiting(file), use_cases.files.alone(file):
-        entry = use_cases.bought.bought(file, stock, " ".join(amount), on, datetime.date.today())
+        entry = use_cases.entries.bought(file, stock, " ".join(amount), on, datetime.date.today())
     show_entry(entry, as_json=as_json)
 
 
@@ -184,8 +184,8 @@ def stock(file: Workbook, as_json: Json = False, csv: Csv = None, replace: Repla
     """Show what should be on hand, and the season so far."""
     with waiting(file):
         reading = use_cases.plan.read_workbook(file, datetime.date.today())
-    with as_csv(csv, lambda: use_cases.overview.stock_tables(reading), as_json=as_json, replace=replace):
-        show(use_cases.overview.stock_json(reading) if as_json else use_cases.overview.stock_view(reading))
+    with as_csv(csv, lambda: use_cases.day.stock_tables(reading), as_json=as_json, replace=replace):
+        show(use_cases.day.stock_json(reading) if as_json else use_cases.day.stock_view(reading))
 
 
 @command("yields kitchen.xlsx")
@@ -193,5 +193,100 @@ def yields(file: Workbook, as_json: Json = False, csv: Csv = None, replace: Repl
     """Show what your records teach about yields and time."""
     with waiting(file):
         reading = use_cases.plan.read_workbook(file, datetime.date.today())
-    with as_csv(csv, lambda: use_cases.overview.yields_tables(reading), as_json=as_json, replace=replace):
-        show(use_cases.overview.yields_json(reading) if as_json else use_cases.overview.yields_view(reading))
+    with as_csv(csv, lambda: use_cases.day.yields_tables(reading), as_json=as_json, replace=replace):
+        show(use_cases.day.yields_json(reading) if as_json else use_cases.day.yields_view(reading))
+
+
+# The commands that make paper: pages, calendar, pictures and labels.
+
+Folder = Annotated[
+    Path | None,
+    typer.Option(
+        "--out",
+        metavar="DIR",
+        help="Folder to write into (default: 'kitchen paper' next to kitchen.xlsx).",
+        show_default=False,
+        readable=False,
+    ),
+]
+OnPaper = Annotated[
+    str | None,
+    typer.Option(
+        "--paper",
+        metavar="SIZE",
+        help="a4 or letter (default: letter for a workbook in pounds, else a4).",
+        show_default=False,
+    ),
+]
+OnLabels = Annotated[
+    str | None,
+    typer.Option(
+        "--on",
+        metavar="DATE",
+        help="Day (default: the plan's first busy day, with --record the last).",
+        show_default=False,
+    ),
+]
+
+
+@command("pages kitchen.xlsx")
+def pages(
+    file: Workbook,
+    to: Folder = None,
+    paper: OnPaper = None,
+    only: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="PART",
+            help="Write only sheets, labels, calendar or pictures (repeat for several).",
+            show_default=False,
+        ),
+    ] = None,
+    replace: Replace = False,
+    as_json: Json = False,
+) -> None:
+    """Write printable pages, labels, pictures and a calendar."""
+    now = datetime.datetime.now().astimezone()
+    with waiting(file, "making pages from"):
+        lines = use_cases.print.write_pages(file, to or folder_beside(file), now, paper, only or (), replace=replace)
+    show_lines(lines, as_json=as_json)
+
+
+@command("labels kitchen.xlsx --start 7")
+def labels(
+    file: Workbook,
+    to: Folder = None,
+    sheet: Annotated[
+        str | None,
+        typer.Option(
+            metavar="SIZES",
+            help="Label sheet, such as '3 x 10 of 66.7 x 25.4 mm' (default: a common one).",
+            show_default=False,
+        ),
+    ] = None,
+    paper: OnPaper = None,
+    start: Annotated[
+        int,
+        typer.Option(parser=whole_number("--start", 7, 1, 10_000), metavar="N", help="First free label on the sheet."),
+    ] = 1,
+    on: OnLabels = None,
+    days: Annotated[
+        int, typer.Option(parser=whole_number("--days", 7, 1, 366), metavar="N", help="How many days (1 to 366).")
+    ] = 1,
+    record: Annotated[bool, typer.Option("--record", help="Label what was made instead of what is planned.")] = False,
+    cut_lines: Annotated[bool, typer.Option("--cut-lines", help="Draw lines to cut along.")] = False,
+    replace: Replace = False,
+    as_json: Json = False,
+) -> None:
+    """Write labels for a day."""
+    asked = use_cases.print.LabelsAsked(sheet, paper, start, on, days, record, cut_lines)
+    with waiting(file, "making labels from"):
+        lines = use_cases.print.write_labels(
+            file, to or folder_beside(file), asked, datetime.date.today(), replace=replace
+        )
+    show_lines(lines, as_json=as_json)
+
+
+def folder_beside(file: Path) -> Path:
+    """Return where paper goes when no folder is given: each workbook has a folder of its own beside it."""
+    return file.with_name(f"{file.stem} paper")

@@ -16,12 +16,12 @@ from typer.completion import completion_init  # type: ignore[attr-defined]
 from typer.core import TyperGroup
 
 from stillroom import app as use_cases
-from stillroom.cli import daily, evening, kitchen, printing, questions, setup
+from stillroom.cli import daily, evening, kitchen, questions, setup
 from stillroom.cli.output import show_error, show_refusal, tamed
 from stillroom.cli.program import app
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError, usage_words
 
-COMMANDS = (setup, kitchen, evening, daily, printing, questions)
+COMMANDS = (setup, kitchen, evening, daily, questions)
 """The modules whose commands the program has: each adds its own to `app` when imported."""
 
 NOTHING = "Nothing was changed."

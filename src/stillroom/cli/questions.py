@@ -77,7 +77,7 @@ def winter(
     replace: Replace = False,
 ) -> None:
     """Show how long the shelf lasts, and a fair share a week."""
-    pages = use_cases.winter
+    pages = use_cases.year
     with use_cases.files.alone(file, wanted=to_write):
         with waiting(file):
             reading = use_cases.plan.read_workbook(file, datetime.date.today())
@@ -99,7 +99,7 @@ def review(
     replace: Replace = False,
 ) -> None:
     """Show what was eaten, which crops and jars did well, and what to want next year."""
-    pages = use_cases.review
+    pages = use_cases.year
     with use_cases.files.alone(file, wanted=to_write):
         with waiting(file):
             reading = use_cases.plan.read_workbook(file, datetime.date.today())
@@ -116,7 +116,7 @@ def garden(file: Workbook, as_json: Json = False) -> None:
     """Show how much of each crop next year's winter list needs, and how much row."""
     with waiting(file):
         reading = use_cases.plan.read_workbook(file, datetime.date.today())
-    show(use_cases.review.garden_json(reading) if as_json else use_cases.review.garden_view(reading))
+    show(use_cases.year.garden_json(reading) if as_json else use_cases.year.garden_view(reading))
 
 
 @command("next-year kitchen.xlsx --out next.xlsx", name="next-year")
@@ -138,7 +138,7 @@ def next_year(
     as_json: Json = False,
 ) -> None:
     """Make the workbook for the next year. FILE is not changed."""
-    pages = use_cases.next_year
+    pages = use_cases.year
     with waiting(file):
         turned = pages.next_year_of(file, to, first_day, datetime.date.today(), replace=replace)
         receipt = pages.write_next_year_to(turned, to, replace=replace)

@@ -110,7 +110,7 @@ def start(
     if sys.stdin.isatty() and sys.stdout.isatty() and not (yes or as_json):
         told = ask(told)
     with waiting(new, "making"):
-        made = use_cases.adopt.start_workbook(new, use_cases.answers.filling(told))
+        made = use_cases.setup.start_workbook(new, use_cases.answers.filling(told))
     lines = reports.terminal.setup.start_lines(made, str(new))
     show_lines(lines, as_json=as_json)
 
@@ -233,8 +233,8 @@ def adopt(
     use_cases.files.refuse_copy(file, to, replace=replace)
     wanted = use_cases.answers.filling(told, every_crop=True) if filled else None
     with waiting(file), use_cases.files.alone(file, wanted=to is None):
-        found, receipt = use_cases.adopt.adopt_workbook(file, to, wanted, replace=replace)
-    asked_for = (use_cases.adopt.adoption_of(found), receipt, file.name)
+        found, receipt = use_cases.setup.adopt_workbook(file, to, wanted, replace=replace)
+    asked_for = (use_cases.setup.adoption_of(found), receipt, file.name)
     pages = reports.terminal.setup
     show(reports.json.text(pages.adopt_object(*asked_for)) if as_json else pages.adopt_page(*asked_for))
 
@@ -247,7 +247,7 @@ def add(
 ) -> None:
     """Add a crop with its preserves and targets."""
     with waiting(file), use_cases.files.alone(file):
-        added, receipt = use_cases.adopt.add_to_workbook(file, names)
+        added, receipt = use_cases.setup.add_to_workbook(file, names)
     show_lines(reports.terminal.setup.add_lines(added, receipt, file.name), as_json=as_json)
 
 
@@ -395,7 +395,7 @@ def merge(
     as_json: Json = False,
 ) -> None:
     """Bring two copies of a workbook together."""
-    pages, copies = reports.terminal.setup, use_cases.merge
+    pages, copies = reports.terminal.setup, use_cases.setup
     use_cases.files.refuse_copy(file, to, replace=replace)
     asks = not as_json and sys.stdin.isatty() and sys.stdout.isatty()
     with use_cases.files.alone(file, wanted=to is None):

@@ -9,9 +9,8 @@ from functools import lru_cache
 from stillroom.handbook.foods import LOW_ACID, kinds
 from stillroom.handbook.ingredients import parts
 from stillroom.handbook.jars import headspaces, headspaces_text
-from stillroom.handbook.lines import Line, lines
+from stillroom.handbook.lines import CANNED, PRESSURE, Line, lines
 from stillroom.handbook.names import plain
-from stillroom.handbook.processes import CANNED, PRESSURE
 from stillroom.handbook.tables import listed, table
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household, Preserve

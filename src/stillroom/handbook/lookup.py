@@ -10,9 +10,8 @@ from functools import lru_cache
 from stillroom.handbook.foods import LOW_ACID, kinds_named
 from stillroom.handbook.jars import JARS, headspaces
 from stillroom.handbook.keeping import DAYS_A_MONTH, format_months
-from stillroom.handbook.lines import Line, lines
+from stillroom.handbook.lines import Line, Process, at_altitude, by_line, lines
 from stillroom.handbook.names import holds_phrase, plain, tokens, with_letters
-from stillroom.handbook.processes import Process, at_altitude, by_line
 from stillroom.handbook.tables import TABLES, Row, listed, table
 
 
@@ -76,7 +75,7 @@ def other_rows(food: str | None = None, status: str | None = None) -> tuple[Othe
     """
     Return the rows with this status in the tables that `rows` does not show, for one food or all.
 
-    >>> {row.table for row in other_rows("tomato", "memory")} >= {"acid"}
+    >>> {row.table for row in other_rows("tomato", "memory")} >= {"proportions"}
     True
     """
     return tuple(

@@ -12,8 +12,8 @@ from stillroom.handbook.ingredients import extras
 from stillroom.handbook.jars import headspace_text, measured
 from stillroom.handbook.keeping import frozen_crop, frozen_lots, months, with_best_by
 from stillroom.handbook.lexicon import read
+from stillroom.handbook.lines import Line, fact, longest, waits_of
 from stillroom.handbook.names import join_words, tokens
-from stillroom.handbook.processes import longest, waits_of
 from stillroom.handbook.safety import FIRST, NAMES, THEN
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.equipment import altitude_problems, with_cool_down
@@ -24,7 +24,7 @@ from stillroom.household.journal.learning import Learned, with_learned
 from stillroom.household.load_steps import leave_without_room
 from stillroom.household.names import key as name_key
 from stillroom.household.records import Household, PlanLine, Preserve
-from stillroom.household.standing import Standing
+from stillroom.household.standing import NO_STEPS, RecipeSteps, Standing
 from stillroom.household.text import format_list
 
 
@@ -40,6 +40,7 @@ def standing_of(case: Case) -> tuple[Standing, ...]:
             row["where"],
             choice_for(row, rows),
             row["when"] == "after processing",
+            row["then"],
         )
         for row in rows
         if row["optional"] == "no" and not row["instead_of"] and applies(case, row)
@@ -70,13 +71,37 @@ def applies(case: Case, row: Row) -> bool:
     return line is not None and any(set(part.kinds) & line.foods for part in fresh)
 
 
+FROZEN_HEADSPACE = "headspace of frozen food, dry pack"
+
+
+def steps_of(line: Line | None) -> RecipeSteps:
+    """
+    Return the published steps of a line besides its process; empty ones without a line, or where no page was read.
+
+    What is frozen has the headspace of a dry pack where its row has none of its own.
+
+    >>> from stillroom.handbook.lines import lines
+    >>> steps_of(lines()["green beans, raw pack, pint"]).fill, steps_of(lines()["sweet peppers, frozen"]).fill
+    ('pack tightly, cover with boiling water', 'leave 1/2 inch headspace in a rigid container')
+    """
+    if line is None:
+        return NO_STEPS
+    pack = f"{line.pack} pack" if line.pack else ""
+    named = (line.product, line.pack) if line.canned else (line.key, "")
+    row = next((one for one in table("recipe_steps") if (one["product"], one["pack"]) == named), None)
+    fill = row["fill"] if row else ""
+    if line.method == "frozen" and not fill:
+        fill = f"leave {fact(FROZEN_HEADSPACE)['value']} inch headspace in a rigid container"
+    return RecipeSteps(pack, row["prepare"], row["cook"], fill) if row else RecipeSteps(pack, fill=fill)
+
+
 def blanching_of(case: Case) -> str:
     """
-    Return how a frozen preserve is blanched or cooked first, in words; empty where the tables have no minutes.
+    Return how food is blanched or cooked before it is frozen or dried; empty where the tables have no minutes.
 
     High up it takes longer (table of facts).
     """
-    if case.line is None or case.line.method != "frozen":
+    if case.line is None or case.line.method not in ("frozen", "dried"):
         return ""
     row = next((one for one in table("blanching") if one["key"] == case.line.key), None)
     if row is None:
@@ -258,6 +283,7 @@ def _filled(case: Case, found: Settled, keeps: float | None) -> Preserve:
         process_text=found.text,
         process_source=found.source,
         standing=standing_of(case),
+        steps=steps_of(case.line),
         blanch_text=blanching_of(case),
         headspace=headspace_of(case),
         acid_each=acid_of(case),

@@ -76,6 +76,7 @@ TABLES = (
     "practice",
     "standing",
     "blanching",
+    "recipe_steps",
     "planting",
 )
 STATUSES = ("verified", "derived", "memory", "practice")

@@ -2,7 +2,7 @@
 The steps of one load in its last piece of equipment: one list for the plan, the audit, the replay and the clock.
 
 How long each step takes is on the records: heating and cooling down are of the equipment, the rest of the preserve. The
-handbook fills the published waits (see `handbook/processes.py`).
+handbook fills the published waits (see `handbook/lines.py`).
 """
 
 from __future__ import annotations

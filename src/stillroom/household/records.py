@@ -15,7 +15,7 @@ from types import MappingProxyType
 from typing import Any, Literal, TypeVar
 
 from stillroom.errors import Problem
-from stillroom.household.standing import Standing
+from stillroom.household.standing import NO_STEPS, RecipeSteps, Standing
 from stillroom.household.units import POUND_KG, Unit, to_kg
 
 # What single days have less than their hours add up to, once their loads were put on the clock one after the
@@ -387,11 +387,10 @@ class Preserve:
 
     As typed first; `handbook.settle` fills what the published tables say: `process_minutes`, `pressure_lb`,
     `process_text`, the waits of a load (`vent_minutes`, `rise_minutes` to full pressure, `rest_minutes` before the
-    jars come out), waits inside the recipe (`standing`), `blanch_text`, `headspace` and
-    `acid_each` of a jar, and the marks; or `refused`, the errors that
-    keep it out of the plan, and `include` is False then. `load` is the whole number of containers one filling takes,
-    None for a preserve without equipment. Where *Smallest batch* is blank, `batch_typed` is False and `smallest_batch`
-    its default.
+    jars come out), waits inside the recipe (`standing`), its other `steps`, `blanch_text`, `headspace` and
+    `acid_each` of a jar, and the marks; or `refused`, the errors that keep it out of the plan, and `include` is False
+    then. `load` is the whole number of containers one filling takes, None for a preserve without equipment. Where
+    *Smallest batch* is blank, `batch_typed` is False and `smallest_batch` its default.
     """
 
     name: str
@@ -421,6 +420,7 @@ class Preserve:
     process_text: str = ""
     process_source: str = ""
     standing: tuple[Standing, ...] = ()
+    steps: RecipeSteps = NO_STEPS
     headspace: str = ""
     acid_each: str = ""
     blanch_text: str = ""

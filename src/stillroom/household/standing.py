@@ -1,4 +1,4 @@
-"""Waits inside a recipe: how long food stands, where, and whether it has to be started before its day."""
+"""What a recipe asks besides its process: the steps before it, and how long food stands, where, and from when."""
 
 from __future__ import annotations
 
@@ -11,12 +11,30 @@ DAY_HOURS, WEEK_HOURS = 24.0, 168.0
 
 
 @dataclass(frozen=True)
+class RecipeSteps:
+    """
+    The published steps besides the process, each a phrase; empty where no page was read.
+
+    `pack` is the pack of a canned line, `prepare` what is done to the raw food, `cook` what is heated just before it is
+    packed, `fill` how it is packed, covered or kept.
+    """
+
+    pack: str = ""
+    prepare: str = ""
+    cook: str = ""
+    fill: str = ""
+
+
+NO_STEPS = RecipeSteps()
+
+
+@dataclass(frozen=True)
 class Standing:
     """
     A wait inside a recipe; it takes no labor.
 
     `hours_low` and `hours_high` are the published hours, `where` where the food stands, `choice` a published wait that
-    may take its place. `after` is for a wait in the sealed jars.
+    may take its place. `after` is for a wait in the sealed jars, `then` what follows the wait.
     """
 
     hours_low: float
@@ -24,6 +42,7 @@ class Standing:
     where: str
     choice: str = ""
     after: bool = False
+    then: str = ""
 
     @property
     def ahead(self) -> bool:

@@ -22,9 +22,8 @@ import numpy as np
 from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import Plan
 from stillroom.household.records import FREEZE_WHOLE, Household
-from stillroom.household.results.deadlines import LEAST_SHOWN, Deadline, Deadlines, Loss, Stop
-from stillroom.household.results.disruptions import LineChange, Outcome
-from stillroom.household.simulation.outcome import filled_by_plan
+from stillroom.household.results.deadlines import LEAST_SHOWN, Deadline, Deadlines, LineChange, Loss, Outcome, Stop
+from stillroom.household.simulation.seasons import filled_by_plan
 from stillroom.household.suppose.disruptions import Disruption
 from stillroom.planning.bottlenecks.replan import Tighten, loss_terms
 from stillroom.planning.bottlenecks.resources import columns_of

@@ -19,6 +19,10 @@ HEURISTICS = ("root_reduced_cost", "rens", "rins")
 """HiGHS's primal heuristics that cost the most; each objective names those that pay off, by measurement."""
 
 
+GAIN_GAP = 0.02
+"""Share of itself to which a gain is known where it is only shown."""
+
+
 @dataclass(frozen=True)
 class SolveSettings:
     """
@@ -26,7 +30,8 @@ class SolveSettings:
 
     A solve ends at the relative gap `gap` or at `absolute_gap`; after `patient_nodes` nodes at the wider `patient_gap`
     or `patient_absolute_gap`; and at `node_limit`. It also ends when the bound shows that the objective cannot become
-    better than `stop_at_bound`. `heuristics` are HiGHS's HEURISTICS to run, with a share `heuristic_effort` of the
+    better than `stop_at_bound`. The wider absolute gap is counted from a `bound` that is known; a gain over the value
+    `beside` that is known to GAIN_GAP of itself is close enough. `heuristics` are HiGHS's HEURISTICS to run, with a share `heuristic_effort` of the
     work; `branching_trials` is the number of strong-branching trials per variable, `cut_pool_limit` that of cuts kept.
     """
 
@@ -41,6 +46,8 @@ class SolveSettings:
     heuristic_effort: float = 0.05
     cut_pool_limit: int = 10_000
     patient_absolute_gap: float = 0.0
+    bound: float | None = None
+    beside: float | None = None
 
     def patience(self, *, maximize: bool = False) -> Callable[[Any], None]:
         """Return the callback that HiGHS calls during a solve to ask whether to stop."""
@@ -49,8 +56,10 @@ class SolveSettings:
         def enough(event: Any) -> None:
             nodes, gap, bound = event.data_out.mip_node_count, event.data_out.mip_gap, event.data_out.mip_dual_bound
             settled = end is not None and sign * (bound - end) <= 0
-            away = abs(event.data_out.mip_primal_bound - bound)
+            away = abs(event.data_out.mip_primal_bound - (bound if self.bound is None else self.bound))
             close = gap <= self.patient_gap or away <= self.patient_absolute_gap
+            if self.beside is not None:
+                close = close or away <= GAIN_GAP * sign * (event.data_out.mip_primal_bound - self.beside)
             event.data_in.user_interrupt = settled or (nodes >= self.patient_nodes and close)
 
         return enough
@@ -238,7 +247,7 @@ class HighsSession:
         """Return an optimal solution of the linear relaxation; None when there is none."""
         whole = np.flatnonzero(self.whole).astype(np.int32)
         self._set_integrality(whole, whole=False)
-        self.highs.run()
+        self._solve()
         found = self.highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
         solution, value = self.highs.getSolution(), float(self.highs.getObjectiveValue())
         self._set_integrality(whole, whole=True)
@@ -338,8 +347,14 @@ class HighsSession:
     def run_on(self) -> Outcome:
         """Solve a linear program again from where the last solve of it ended."""
         self.highs.setOptionValue("time_limit", highspy.kHighsInf)
-        self.highs.run()
+        self._solve()
         return self._outcome()
+
+    def _solve(self) -> None:
+        """Let HiGHS solve; whoever solved in this process before, with another number of threads, does not stop it."""
+        if self.highs.run() == highspy.HighsStatus.kError:
+            highspy.Highs.resetGlobalScheduler(True)
+            self.highs.run()
 
     def _misread(self, outcome: Outcome) -> bool:
         """Return whether the reported value is not the value of the columns."""
@@ -370,7 +385,7 @@ class HighsSession:
         patience = effort.patience(maximize=highs.getObjectiveSense()[1] == highspy.ObjSense.kMaximize)
         highs.cbMipInterrupt += patience
         try:
-            highs.run()
+            self._solve()
         finally:
             highs.cbMipInterrupt -= patience
         return self._outcome()

@@ -101,8 +101,8 @@ def on_the_counter(household: Household, clock: Sequence[DayOnClock]) -> Iterato
 
 
 ORDER = (
-    "prepare", "standing", "cook", "boil jars", "fill", "heat", "vent", "rise", "process", "cool", "rest", "lid",
-    "take out", "set down",
+    "prepare", "standing", "cook", "boil jars", "ready", "fill", "heat", "vent", "rise", "process", "cool", "rest",
+    "lid", "take out", "set down",
 )  # fmt: skip
 """Steps of a load in their order; other steps may overlap them."""
 NO_PAUSE = ("fill", "heat", "vent", "rise", "process", "cool", "rest", "lid", "take out")

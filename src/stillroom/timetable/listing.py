@@ -11,7 +11,7 @@ from stillroom.household.results.clock import KINDS, KitchenDay, Step
 from stillroom.timetable.loads import BURNERS, CANNED, HANDS, RUN, STAND, Part
 from stillroom.timetable.place import Placed
 from stillroom.timetable.schedule import COOLING_MINUTES, Session, evening_before, kitchen_day, next_start
-from stillroom.timetable.text import SET_UP, ahead_words
+from stillroom.timetable.text import SEALS_WORDS, ahead_words, continued
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 COOLING = datetime.timedelta(minutes=COOLING_MINUTES)
@@ -68,7 +68,7 @@ def started_ahead(household: Household, day: KitchenDay, placed: Sequence[Placed
             latest = at(day, min(one.starts for one in mine)) - datetime.timedelta(hours=wait.hours_low)
             moment = latest if latest >= day.starts else min(latest, evening_before(household, day.day))
             late = moment.date() < household.kitchen.first_day
-            words = ahead_words(wait, late=late)
+            words = ahead_words(wait, late=late, prepare=preserve.steps.prepare)
             moment = day.starts if late else moment
             yield Step(moment, moment, "ahead", words, preserve.name, containers=sum(one.load.count for one in mine))
 
@@ -92,7 +92,7 @@ def steps_of_load(
         setup = min(setting_up, (end - start) * hands)
         setting_up -= setup
         first = start == one.prepare[0][0]
-        words = load.prepare_words if first else load.prepare_words.removeprefix(SET_UP)
+        words = load.prepare_words if first else continued(load.prepare_words)
         yield Step(
             at(day, start), at(day, end), "prepare", words, load.name, load.number, load.of, (), 0,
             people[id(one), start, end], load.count, setup,
@@ -127,8 +127,7 @@ def next_morning(
     last = max((other.end for other in load.parts if other.takes and other.kind != STAND), default=0)
     if preserve is not None and preserve.method in CANNED and part.takes and part.end == last:
         moment = max(end + COOLING, next_start(household, day.day))
-        words = "check the seals; refrigerate an unsealed jar, or reprocess it within 24 h"
-        yield Step(moment, moment, "seals", words, load.name, load.number, load.of, (), 0, (), load.count)
+        yield Step(moment, moment, "seals", SEALS_WORDS, load.name, load.number, load.of, (), 0, (), load.count)
 
 
 def when_somebody_is_up(household: Household, moment: datetime.datetime) -> datetime.datetime:

@@ -30,6 +30,7 @@ from stillroom.timetable.text import (
     fill_words,
     heat_words,
     jars_words,
+    pack_words,
     prepare_words,
     process_words,
     rest_words,
@@ -38,11 +39,12 @@ from stillroom.timetable.text import (
     set_up_words,
     standing_words,
     take_out_words,
+    takes_the_stove,
     vent_words,
 )
 
 HANDS, BURNERS = "hands", "burners"
-RUN, STAND = "run", "stand"
+RUN, STAND, READY = "run", "stand", "ready"
 UNWAITED = (RUN, STAND)
 """Unattended parts: a dryer or crock, and jars that cool on the counter."""
 JARS_HOT_MINUTES = 10
@@ -205,7 +207,7 @@ def by_hand(preserve: Preserve, count: int, keeps_days: float) -> Load:
     beside = min(stove, hands // 2)
     parts = [Part("cook", cook_words(preserve), 0, stove, ((BURNERS, 1),))]
     if beside:
-        parts.append(Part("pack", "cool, drain and pack", stove - beside, beside, ((HANDS, 1),)))
+        parts.append(Part("pack", pack_words(preserve), stove - beside, beside, ((HANDS, 1),)))
     words = prepare_words(preserve, alone=False)
     return Load(preserve.name, 1, 1, count, hands - beside, words, tuple(parts), keeps_days)
 
@@ -283,6 +285,8 @@ def canner_parts(preserve: Preserve, last: Equipment, count: int, at: int, earli
     """Yield the parts from filling the jars to taking them out, without pauses."""
     there: Takes = ((piece_key(last.name), 1),)
     hot = (*there, *burners(last))
+    if preserve.method in CANNED and preserve.steps.cook and not takes_the_stove(preserve):
+        yield Part(READY, preserve.steps.cook, at, 0)
     hands = up(preserve.hands_minutes_load)
     filling = round(hands * 2 / 3)
     if filling:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Sequence
 
-from stillroom.handbook.processes import RISE, fact
+from stillroom.handbook.lines import RISE, fact
 from stillroom.household.records import Preserve
 from stillroom.household.results.clock import DayOnClock, Step, people_words, step_words
 from stillroom.household.results.messages import WARNING
-from stillroom.household.results.plan_table import FROM_MEMORY, OWN_RECIPE
 from stillroom.household.results.rows import Row
+from stillroom.household.results.tables import FROM_MEMORY, OWN_RECIPE
 from stillroom.household.standing import Standing
 from stillroom.household.text import (
     format_clock,
@@ -26,12 +26,29 @@ WATER, PRESSURE = "boiling-water canned", "pressure canned"
 
 
 def prepare_words(preserve: Preserve, *, alone: bool) -> str:
-    """Return the words for preparing, with the marks of the preserve; `alone` when no step follows."""
-    words = "wash, prepare and put up" if alone else "wash and prepare"
+    """
+    Return the words for preparing, with the marks of the preserve; `alone` when no step follows.
+
+    What stood since the evening before was prepared then.
+
+    >>> from stillroom.household.standing import RecipeSteps
+    >>> corn = Preserve("corn", PRESSURE, "pint jar", steps=RecipeSteps("raw pack", "husk, cut off the kernels"))
+    >>> prepare_words(corn, alone=False)
+    'wash and prepare: husk, cut off the kernels'
+    """
+    steps = preserve.steps
+    words, details = "wash, prepare and put up" if alone else "wash and prepare", [steps.prepare]
+    ahead = [one for one in preserve.standing if one.ahead]
+    if ahead:
+        words, details = "prepare", [one.then for one in ahead]
     if preserve.method == "frozen" and alone:
-        words = "wash, cut, pack and freeze"
+        words, details = "wash, cut, pack and freeze", [steps.prepare, steps.fill]
+    if preserve.method == "dried" and not takes_the_stove(preserve):
+        details.append(f"{preserve.blanch_text}, cool" if preserve.blanch_text else "")
     if preserve.method == "root cellar":
-        words = "sort and store"
+        words, details = f"sort and store {steps.fill}".strip(), []
+    detail = "; ".join(text for text in details if text)
+    words = f"{words}: {detail}" if detail else words
     marks = ((OWN_RECIPE, preserve.own_recipe), (FROM_MEMORY, preserve.from_memory))
     return "; ".join([words, *(mark for mark, holds in marks if holds)])
 
@@ -49,12 +66,42 @@ def set_up_words(words: str) -> str:
     return f"{SET_UP}{words}"
 
 
+def takes_the_stove(preserve: Preserve) -> bool:
+    """Return whether its recipe has minutes on the stove, which are a step of their own."""
+    return preserve.stove_minutes_each + preserve.stove_minutes_load > 0
+
+
+def continued(words: str) -> str:
+    """
+    Return the words for preparing that goes on after an interruption: what to do is said once.
+
+    >>> continued("set up; wash and prepare: husk, cut off the kernels; not verified")
+    'wash and prepare; not verified'
+    """
+    first, colon, _ = words.removeprefix(SET_UP).partition(": ")
+    marks = [mark for mark in (OWN_RECIPE, FROM_MEMORY) if colon and f"; {mark}" in words]
+    return "; ".join([first, *marks])
+
+
 def cook_words(preserve: Preserve) -> str:
-    """Return the words for the step on the stove."""
+    """
+    Return the words for the step on the stove.
+
+    >>> from stillroom.household.standing import RecipeSteps
+    >>> cook_words(Preserve("sauce", WATER, "quart jar", steps=RecipeSteps(cook="simmer until thick")))
+    'cook: simmer until thick'
+    """
     if preserve.method == "frozen":
         first = f"{preserve.blanch_text}," if preserve.blanch_text else "blanch"
         return f"{first} in batches; cool at once, pack"
-    return "cook"
+    if preserve.method == "dried" and preserve.blanch_text:
+        return f"{preserve.blanch_text}; cool"
+    return f"cook: {preserve.steps.cook}" if preserve.steps.cook else "cook"
+
+
+def pack_words(preserve: Preserve) -> str:
+    """Return the words for packing what was blanched."""
+    return ": ".join(text for text in ("cool, drain and pack", preserve.steps.fill) if text)
 
 
 def jars_words(count: int) -> str:
@@ -77,21 +124,27 @@ def boil_jars_words(count: int, minutes: int) -> str:
     return f"boil {count + 1} empty jars (one spare) {minutes} min in the canner"
 
 
-BEFORE_LID = "remove air bubbles, wipe rims, put on lids"
+BEFORE_LID = "remove air bubbles, wipe rims, put on lids, screw bands fingertip-tight"
 WATER_DEPTH, WATER_OVER = "pressure water depth", "boiling water depth over jars min"
 
 
 def fill_words(preserve: Preserve, count: int) -> str:
     """
-    Return the words for filling: the headspace and the acid of each jar, and what a jar needs before its lid.
+    Return the words for filling: pack, acid, liquid and headspace of each jar, and what a jar needs before its lid.
 
+    >>> from dataclasses import replace
+    >>> from stillroom.household.standing import RecipeSteps
     >>> juice = Preserve("juice", WATER, "quart jar", headspace="1/2 inch headspace", acid_each="2 tbsp lemon juice")
-    >>> fill_words(juice, 7)
-    'fill 7 quart jars: 2 tbsp lemon juice in each, 1/2 inch headspace; remove air bubbles, wipe rims, put on lids'
+    >>> fill_words(juice, 7).split("; ")[0]
+    'fill 7 quart jars: 2 tbsp lemon juice in each, 1/2 inch headspace'
+    >>> fill_words(replace(juice, steps=RecipeSteps("hot pack", fill="cover with hot water")), 7).split("; ")[0]
+    'fill 7 quart jars (hot pack): 2 tbsp lemon juice in each, cover with hot water, 1/2 inch headspace'
     """
+    steps = preserve.steps
     acid = f"{preserve.acid_each} in each" if preserve.acid_each else ""
-    details = ", ".join(text for text in (acid, preserve.headspace) if text)
-    filled = f"fill {format_count(count, preserve.container)}" + (f": {details}" if details else "")
+    details = ", ".join(text for text in (acid, steps.fill, preserve.headspace) if text)
+    filled = f"fill {format_count(count, preserve.container)}" + (f" ({steps.pack})" if steps.pack else "")
+    filled += f": {details}" if details else ""
     return f"{filled}; {BEFORE_LID}" if preserve.method in (WATER, PRESSURE) else f"{filled}; put on the lids"
 
 
@@ -133,7 +186,7 @@ def cool_words(preserve: Preserve) -> str:
     """Return the words for cooling down, with the heat off."""
     if preserve.method == PRESSURE:
         return "turn off the heat; let the canner depressurize on its own"
-    return "turn off the heat; wait" if preserve.method == WATER else "cool"
+    return f"{WATER_OFF}; wait" if preserve.method == WATER else "cool"
 
 
 def rest_words(preserve: Preserve, *, cooled: bool) -> str:
@@ -141,11 +194,16 @@ def rest_words(preserve: Preserve, *, cooled: bool) -> str:
     wait = f"wait {format_number(preserve.rest_minutes)} min"
     if preserve.method == PRESSURE:
         return f"take off the weight or open the petcock; {wait}"
-    return f"{wait} more" if cooled else f"turn off the heat; {wait}"
+    return f"{wait} more" if cooled else f"{WATER_OFF}; {wait}"
 
 
+WATER_OFF = "turn off the heat, take off the lid"
 LID_WORDS = "lift the lid away from your face"
-SET_DOWN_WORDS = "let the jars cool upright on a towel or rack 12 to 24 h; do not move them"
+SET_DOWN_WORDS = "let the jars cool upright on a towel or rack 12 to 24 h; do not move them or tighten the bands"
+SEALS_WORDS = (
+    "check the seals; refrigerate an unsealed jar, or reprocess it within 24 h; "
+    "take the bands off the sealed jars, wash and label them"
+)
 
 
 def take_out_words(preserve: Preserve, count: int) -> str:
@@ -155,29 +213,34 @@ def take_out_words(preserve: Preserve, count: int) -> str:
 
 
 def standing_words(preserve: Preserve) -> str:
-    """Return the words for the waits inside a recipe on its own day."""
-    return "leave " + ", then ".join(one.words for one in preserve.standing if one.that_day)
+    """Return the words for the waits inside a recipe on its own day, and for what follows each."""
+    waits = [one for one in preserve.standing if one.that_day]
+    return "leave " + ", then ".join(f"{one.words}; {one.then}" if one.then else one.words for one in waits)
 
 
-def ahead_words(standing: Standing, *, late: bool) -> str:
+def ahead_words(standing: Standing, *, late: bool, prepare: str = "") -> str:
     """
-    Return the words for a wait that begins before its day; `late` when that time is past.
+    Return the words for a wait that begins before its day, what is prepared first included; `late` when it is past.
 
     >>> ahead_words(Standing(12, 18, "in the refrigerator", "1 h in the hot water"), late=False)
     'start 12 to 18 h in the refrigerator (or, that day, 1 h in the hot water)'
+    >>> ahead_words(Standing(12, 12, "in brine"), late=False, prepare="cut off the blossom ends")
+    'wash; cut off the blossom ends; then start 12 h in brine'
     >>> ahead_words(Standing(12, 12, "in brine"), late=True)
     'must have had 12 h in brine; if not, make it another day'
     """
     choice = f" (or, that day, {standing.choice})" if standing.choice else ""
     if late:
         return f"must have had {standing.words}{choice}; if not, make it another day"
-    return f"start {standing.words}{choice}"
+    first = f"wash; {prepare}; then " if prepare else ""
+    return f"{first}start {standing.words}{choice}"
 
 
 def run_words(preserve: Preserve) -> str:
     """Return the words for a step that runs unattended for hours or weeks."""
     verb = {"dried": "dry", "fermented": "ferment"}.get(preserve.method, "leave")
-    return f"{verb} {preserve.process_text or format_duration(preserve.process_minutes)}"
+    words = f"{verb} {preserve.process_text or format_duration(preserve.process_minutes)}"
+    return ", ".join(text for text in (words, preserve.steps.fill) if text)
 
 
 # The timetable as rows, and messages about days that do not fit their hours.

@@ -20,9 +20,9 @@ from starlette.routing import Route
 from starlette.types import Receive, Scope, Send
 
 from stillroom.app import answers
-from stillroom.app.adopt import start_workbook
 from stillroom.app.answers import Told, filling
 from stillroom.app.record.taps import look
+from stillroom.app.setup import start_workbook
 from stillroom.errors import CommandWrong, StillroomError, WorkbookRefused
 from stillroom.reports.problems import line as sentence
 from stillroom.reports.terminal.setup import made_lines

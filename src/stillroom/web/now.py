@@ -9,11 +9,11 @@ from typing import Any
 
 from stillroom.app.day import begin_words
 from stillroom.app.record.taps import Look
-from stillroom.handbook.processes import BOILING_WATER, PRESSURE
+from stillroom.handbook.lines import BOILING_WATER, PRESSURE
 from stillroom.household.records import Preserve
 from stillroom.household.results.clock import Step, step_words
 from stillroom.household.text import MINUTES_A_DAY, format_list
-from stillroom.reports.care import canned_lines, explained
+from stillroom.reports.terminal.day import canned_lines, explained
 from stillroom.reports.terminal.today import eat_lines, freezer_moves, put_away_lines
 
 AT_LEAST = datetime.timedelta(minutes=5)

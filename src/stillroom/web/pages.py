@@ -35,8 +35,8 @@ from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
 from stillroom.household import text
 from stillroom.household.results.messages import WARNING
 from stillroom.household.results.rows import in_crop_unit, is_filled
+from stillroom.reports.charts import picture_file
 from stillroom.reports.charts.canvas import Picture
-from stillroom.reports.charts.gallery import picture_file
 from stillroom.reports.charts.stocks import freezer_picture, jars_picture
 from stillroom.reports.problems import gathered, sentences
 from stillroom.reports.terminal.plan import IMPORTANCE

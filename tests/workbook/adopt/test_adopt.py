@@ -23,8 +23,8 @@ from stillroom.reports.problems import sentences
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.schema import tables
-from stillroom.workbook.starter import look, start
-from stillroom.workbook.starter.positions import GIVEN
+from stillroom.workbook.starter import layout, start
+from stillroom.workbook.starter.layout import GIVEN
 from stillroom.workbook.starter.sheets import blank_contents
 from stillroom.workbook.starter.start import adopt
 
@@ -329,7 +329,7 @@ def test_what_to_do_comes_along_and_names_the_sheets_by_what_they_are_called_her
     usual = ["On hand", "Preserves", "Winter list", "Plan 2", "Coverage", "Record"]
     assert [*named] == ["Kitchen", "Equipment", "It's beds", *usual]
     assert named["It's beds"] == dict(GIVEN["ten_lines"])["Harvest"]
-    assert [start.cell(row, 2).style for row in (16, 17, 18)] == [look.INPUT, look.WORKING, look.OUTPUT]
+    assert [start.cell(row, 2).style for row in (16, 17, 18)] == [layout.INPUT, layout.WORKING, layout.OUTPUT]
 
 
 def test_a_sheet_of_theirs_called_start_is_let_be(tmp_path):

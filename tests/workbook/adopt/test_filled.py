@@ -11,8 +11,8 @@ from openpyxl import Workbook, load_workbook
 from openpyxl.worksheet.table import Table, TableColumn
 from tests.samples import every
 
-from stillroom.app.adopt import adopt_workbook, adoption_of
 from stillroom.app.plan import read_workbook
+from stillroom.app.setup import adopt_workbook, adoption_of
 from stillroom.cli import run
 from stillroom.household.results.commands import Receipt
 from stillroom.reports.problems import line
@@ -22,7 +22,7 @@ from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.schema import tables
 from stillroom.workbook.starter import start
 from stillroom.workbook.starter.first_rows import Filling, starting_contents
-from stillroom.workbook.starter.positions import Formula
+from stillroom.workbook.starter.layout import Formula
 
 DAY = datetime.date(2026, 8, 14)
 EVERY = starting_contents(altitude="1450ft", gauge="dial").rows

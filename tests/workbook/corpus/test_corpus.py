@@ -39,7 +39,7 @@ def looked_at(moved, folder, reader):
     (folder / "owned.json").write_text(json.dumps({name: sorted(cells) for name, cells in moved.owned.items()}))
     names = [str(folder / name) for name in ("before.xlsx", "after.xlsx", "owned.json")]
     ran = forked.command([reader, *names], code=READER.read_text())
-    return json.loads(ran.stdout.splitlines()[-1])
+    return json.loads(ran.out.splitlines()[-1])
 
 
 def test_the_corpus_has_at_least_sixty_workbooks():

@@ -16,9 +16,8 @@ from tests import forked
 from stillroom.errors import CouldNotWrite
 from stillroom.workbook.ooxml.files import outputs
 from stillroom.workbook.ooxml.files import put as put_module
-from stillroom.workbook.ooxml.files.lock import alone
 from stillroom.workbook.ooxml.files.outputs import LIST, is_ours, put_output, refuse_strangers, remembered
-from stillroom.workbook.ooxml.files.put import machine, put
+from stillroom.workbook.ooxml.files.put import alone, machine, put
 
 STEPS = ["opened beside", "written", "mode kept", "flushed", "replaced", "folder flushed"]
 
@@ -69,7 +68,7 @@ KILLED = """
 def test_after_a_kill_a_whole_file_of_ours_is_there_and_the_next_run_cleans_up(tmp_path, step):
     path = tmp_path / "a.txt"
     put_output(path, writing(b"old"))
-    assert forked.command([str(path), step], code=textwrap.dedent(KILLED)).returncode == -signal.SIGKILL
+    assert forked.command([str(path), step], code=textwrap.dedent(KILLED)).code == -signal.SIGKILL
     assert path.read_bytes() in (b"old", b"new")
     put_output(path, writing(b"newer"))
     assert (path.read_bytes(), names(tmp_path)) == (b"newer", [LIST, "a.txt"])

@@ -18,7 +18,7 @@ from stillroom.errors import CouldNotWrite
 from stillroom.household.results.commands import save_words
 from stillroom.workbook.ooxml import save
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.ooxml.files import lock
+from stillroom.workbook.ooxml.files import put as lock
 from stillroom.workbook.ooxml.files.put import machine
 from stillroom.workbook.starter.start import start
 
@@ -196,8 +196,8 @@ def test_a_real_full_disk_changes_nothing(plan_file):
             print(error)
     """
     done = forked.command([str(plan_file)], code=textwrap.dedent(code), most_bytes=1000)
-    assert done.returncode == 0
-    assert done.stdout.startswith("pantry.xlsx: ")
+    assert done.code == 0
+    assert done.out.startswith("pantry.xlsx: ")
     assert plan_file.read_bytes() == data
     assert names(plan_file) == ["pantry.xlsx"]
 
@@ -206,7 +206,7 @@ KILLED = """
     import os, signal, sys, datetime
     from pathlib import Path
     from stillroom.workbook.ooxml import save
-    from stillroom.workbook.ooxml.files import lock
+    from stillroom.workbook.ooxml.files import put as lock
     from stillroom.workbook.ooxml.book import Book
     path = Path(sys.argv[1])
     def reached(step):
@@ -232,7 +232,7 @@ def test_after_a_kill_the_old_or_the_new_file_is_whole_and_the_next_run_cleans_u
     old, new = new_bytes
     assert plan_file.read_bytes() == old
     done = forked.command([str(plan_file), step], code=textwrap.dedent(KILLED))
-    assert done.returncode == -signal.SIGKILL, done.stderr
+    assert done.code == -signal.SIGKILL, done.err
     replaced = STEPS.index(step) >= STEPS.index("replaced")
     assert plan_file.read_bytes() == (new if replaced else old)
     copies = [name for name in names(plan_file) if "before" in name]
@@ -260,7 +260,7 @@ def test_every_step_of_a_save_is_killed_at(plan_file, monkeypatch):
 
 def test_a_run_without_changes_cleans_up_after_a_killed_one(plan_file):
     done = forked.command([str(plan_file), "copy kept"], code=textwrap.dedent(KILLED))
-    assert done.returncode == -signal.SIGKILL
+    assert done.code == -signal.SIGKILL
     Book.open(plan_file).save()
     assert names(plan_file) == ["pantry.xlsx"]
     assert not left_beside(plan_file)
@@ -353,7 +353,7 @@ def test_a_hard_link_that_is_split_is_said(plan_file):
 def test_what_a_killed_run_left_is_cleared_away_and_nothing_else(plan_file):
     """A file of that form whose process runs is left alone, and so is whatever only looks like one."""
     done = forked.command([], code="import os; print(os.getpid())")
-    gone, running = int(done.stdout), os.getppid()
+    gone, running = int(done.out), os.getppid()
     stays = [f".stillroom-{running}-{machine()}456789abcdef.new", f".stillroom-{gone}-0123.new", ".stillroom.new"]
     for name in (*stays, f".stillroom-{gone}-{machine()}456789abcdef.new"):
         plan_file.with_name(name).write_bytes(b"half")
@@ -367,7 +367,7 @@ WAITS = """
     import sys
     from pathlib import Path
     from stillroom.workbook.ooxml.book import Book
-    from stillroom.workbook.ooxml.files.lock import alone
+    from stillroom.workbook.ooxml.files.put import alone
     path = Path(sys.argv[1])
     print("begun", flush=True)
     for _ in range(int(sys.argv[2])):
@@ -382,7 +382,7 @@ def test_commands_at_once_wait_for_one_another_and_nothing_is_lost(plan_file):
     """Four processes add one three times each: the second reads what the first wrote."""
     edited(plan_file, 0).save(today=minute(0))
     running = [forked.begin([str(plan_file), "3"], code=textwrap.dedent(WAITS)) for _ in range(4)]
-    said = [one.ended().stderr for one in running]
+    said = [one.ended().err for one in running]
     assert said == [""] * 4
     assert Book.open(plan_file).cell("Plan", 4, 4).value == 12
     assert not left_beside(plan_file)

@@ -50,6 +50,7 @@ NOT_IN_A_COLUMN = {
         "rise_minutes": "the handbook",
         "rest_minutes": "the handbook",
         "standing": "the handbook",
+        "steps": "the handbook",
         "blanch_text": "the handbook",
         "headspace": "the handbook",
         "acid_each": "the handbook",

@@ -1,10 +1,11 @@
-"""Hours of hands typed person by person: they add up for the plan, and each is a row of its own for the clock."""
+"""Hours typed person by person, and a counter that jars cool on: read like other hours and equipment."""
 
 from tests.workbook.reader.making import opened, sound
 from tests.workbook.reader.test_problems import place_of, told
 from tests.workbook.reader.test_reads import TODAY
 
-from stillroom.timetable.schedule import kitchen_day
+from stillroom.reports.problems import line
+from stillroom.timetable.schedule import counter_of, counter_part, kitchen_day
 from stillroom.workbook.reader import household as read
 
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -45,3 +46,24 @@ def test_hands_as_a_whole_beside_single_people_are_a_problem(tmp_path):
 def test_the_same_person_twice_is_a_problem(tmp_path):
     found = told(tmp_path, with_people(("hands: Ann", 3), ("hands:  Ann", 2)))
     assert [what[1] for what in place_of(found, "hours row twice")] == ["Hands: Ann is twice in Hours."]
+
+
+# A counter that jars cool on is a piece of equipment like others; no preserve goes through it.
+
+
+def test_a_counter_is_read_and_limits_only_what_cools_on_it(tmp_path):
+    """Room for 21 quarts: seven take a third of it, whatever the case its kind is written in."""
+    content = sound()
+    row = dict.fromkeys(content["Equipment"][0]) | {
+        "Equipment": "kitchen table", "Kind": "Counter", "Load": 21, "Load unit": "quart jars",
+    }  # fmt: skip
+    content["Equipment"].append(row)
+    household, problems = read.household(opened(tmp_path, content), TODAY)
+    assert [line(problem) for problem in problems if problem.is_error] == []
+    counter = counter_of(household)
+    assert counter is not None
+    assert (counter.name, counter.burners, counter.runs_overnight) == ("kitchen table", 0.0, False)
+    preserve = next(
+        one for one in household.preserves if one.container == "quart jar" or "quart" in one.container.casefold()
+    )
+    assert abs(counter_part(household, preserve, 7) - 1 / 3) < 0.06

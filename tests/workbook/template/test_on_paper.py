@@ -19,10 +19,9 @@ from openpyxl.utils import get_column_letter, range_boundaries
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.styles import EDGES, INDENT, LINE_POINTS, text_lines, word_width
 from stillroom.workbook.schema import tables
-from stillroom.workbook.starter import look, start
+from stillroom.workbook.starter import layout, start
 from stillroom.workbook.starter.first_rows import starting_contents
-from stillroom.workbook.starter.look import BOLD
-from stillroom.workbook.starter.positions import STACKED
+from stillroom.workbook.starter.layout import BOLD, STACKED
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer.plan import HEADINGS, mark_words, write_notes
 
@@ -64,7 +63,7 @@ def test_no_cell_of_a_table_is_drawn_by_itself(workbook):
                     assert cell.fill.patternType is None, (sheet.title, cell.coordinate)
                     sides = (cell.border.left, cell.border.right, cell.border.top, cell.border.bottom)
                     assert not any(side and side.style for side in sides), (sheet.title, cell.coordinate)
-                    assert cell.style in {look.INPUT, look.OUTPUT, look.WORKING}
+                    assert cell.style in {layout.INPUT, layout.OUTPUT, layout.WORKING}
 
 
 def test_the_rows_in_use_of_every_column_are_drawn_far_below_the_table(workbook):

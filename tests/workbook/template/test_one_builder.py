@@ -15,7 +15,7 @@ from stillroom.workbook.ooxml.opened import empty_workbook
 from stillroom.workbook.schema import tables
 from stillroom.workbook.starter import start
 from stillroom.workbook.starter.first_rows import Filling
-from stillroom.workbook.starter.positions import SHEETS
+from stillroom.workbook.starter.layout import SHEETS
 from stillroom.workbook.starter.sheets import blank_contents
 from stillroom.workbook.starter.start import adopt
 from stillroom.workbook.writer import plan

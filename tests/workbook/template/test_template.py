@@ -25,7 +25,7 @@ from stillroom.workbook.reader import household as read
 from stillroom.workbook.schema import tables
 from stillroom.workbook.starter import catalogue, examples, start
 from stillroom.workbook.starter.first_rows import EQUIPMENT, Filling, starting_contents
-from stillroom.workbook.starter.positions import Contents
+from stillroom.workbook.starter.layout import Contents
 
 ROOT = Path(__file__).resolve().parents[3]
 DAY = datetime.date(2026, 8, 14)

@@ -73,7 +73,7 @@ def less_today(path: Path, less: Sequence[str], today: datetime.date, progress: 
     Both plans are made the same quick way, so that they differ by the lost time alone. Raises CommandWrong for what
     there is less of, WorkbookRefused, and StillroomError where the plan breaks a rule.
     """
-    from stillroom.planning.near import near_plan
+    from stillroom.planning.rolling import near_plan
 
     reading = readable(path, today)
     household = within_a_week(still_to_do(reading.household))

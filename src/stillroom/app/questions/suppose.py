@@ -30,8 +30,8 @@ from stillroom.reports.problems import reason
 from stillroom.reports.terminal.plan import with_errors
 from stillroom.reports.terminal.suppose import sheet_rows, suppose_object, suppose_page
 from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.writer.notices import SupposeRow, add_comparison, has_answers, suppose_rows, write_answers
 from stillroom.workbook.writer.plan import Notes, notes_in
-from stillroom.workbook.writer.suppose import SupposeRow, add_comparison, has_answers, suppose_rows, write_answers
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

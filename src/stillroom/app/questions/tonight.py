@@ -29,19 +29,26 @@ from stillroom.household.journal.events import still_to_do
 from stillroom.household.names import tidy_text
 from stillroom.household.plan import Plan, Progress
 from stillroom.household.records import Household, Tighter
-from stillroom.household.results.deadlines import Deadlines, deadline_rows, deadlines_object, else_words, until_words
-from stillroom.household.results.disruptions import Outcome, disruption_rows, disruptions_object
+from stillroom.household.results.deadlines import (
+    Deadlines,
+    Outcome,
+    deadline_rows,
+    deadlines_object,
+    disruption_rows,
+    disruptions_object,
+    else_words,
+    until_words,
+)
 from stillroom.household.results.rows import Row, day_in, number_in, text_in
 from stillroom.household.suppose import ChangeWrong
 from stillroom.household.suppose.disruptions import TEN, Disruption, the_ten, with_lines_of
 from stillroom.household.suppose.grammar import case_of
 from stillroom.reports.json import as_json, errors_object, text
 from stillroom.reports.problems import reason
+from stillroom.reports.terminal.day import if_page, tonight_page
 from stillroom.reports.terminal.plan import with_errors
-from stillroom.reports.terminal.tonight import if_page, tonight_page
-from stillroom.workbook.writer.notices import count_writing
+from stillroom.workbook.writer.notices import count_writing, typed_disruptions
 from stillroom.workbook.writer.plan import is_unchanged, write_deadlines, write_table, write_tables
-from stillroom.workbook.writer.suppose import typed_disruptions
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

@@ -10,8 +10,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stillroom.app.day import asked_day
-from stillroom.app.overview import morning_of
+from stillroom.app.day import asked_day, morning_of
 from stillroom.app.plan import Reading, read_book
 from stillroom.app.record.entries import BOUGHT, CAME, MADE, Entered, enter, entered_list
 from stillroom.app.record.journal import Log
@@ -31,7 +30,7 @@ from stillroom.household.text import format_count, format_long_date, format_numb
 from stillroom.household.units import MeasureWrong
 from stillroom.reports.json import as_json, plain, text
 from stillroom.reports.problems import line as sentence
-from stillroom.reports.terminal.evening import evening_page
+from stillroom.reports.terminal.day import evening_page
 from stillroom.reports.terminal.today import today_object
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.save import refuse_locked

@@ -8,9 +8,8 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from stillroom.app.day import Clock, clock_in
+from stillroom.app.day import Clock, clock_in, morning_of
 from stillroom.app.files import alone
-from stillroom.app.overview import morning_of
 from stillroom.app.plan import Reading, read_book
 from stillroom.app.record.catch_up import Count, count_one, countable
 from stillroom.app.record.entries import Entered, enter

@@ -5,20 +5,33 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from stillroom.errors import Problem
-from stillroom.handbook.safety.acidity import acid_for_tomatoes, low_acid_under_pressure
-from stillroom.handbook.safety.advised_against import advised_against
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.closed_lists import names_listed
-from stillroom.handbook.safety.equipment import canner_by_its_name, holds_four_quarts, right_canner
-from stillroom.handbook.safety.jar_sizes import in_a_jar, jar_counted, listed_jar, size_as_named, sound_jar_for_pressure
-from stillroom.handbook.safety.methods import line_known, method_known, method_of_the_line
+from stillroom.handbook.safety.equipment import (
+    canner_by_its_name,
+    holds_four_quarts,
+    line_known,
+    method_known,
+    method_of_the_line,
+    right_canner,
+)
+from stillroom.handbook.safety.jars_and_acid import (
+    acid_for_tomatoes,
+    in_a_jar,
+    jar_counted,
+    listed_jar,
+    low_acid_under_pressure,
+    size_as_named,
+    sound_jar_for_pressure,
+)
+from stillroom.handbook.safety.minutes import minutes_typed, source_typed
 from stillroom.handbook.safety.not_canned import (
+    advised_against,
     cellared_as_published,
     dried_as_published,
     fermented_as_published,
     sealed_on_the_shelf,
 )
-from stillroom.handbook.safety.own_recipes import minutes_typed, source_typed
 from stillroom.handbook.safety.recipes import (
     fermented_first,
     proportions_not_verified,

@@ -1,4 +1,4 @@
-"""Checks of the canner, the altitude and the gauge."""
+"""Checks of the method, the canner, the altitude and the gauge."""
 
 from __future__ import annotations
 
@@ -7,11 +7,11 @@ from dataclasses import replace
 
 from stillroom.errors import Problem
 from stillroom.handbook.jars import QUART_LITRES
+from stillroom.handbook.lines import BOILING_WATER, DIAL_TOP_FT, PRESSURE, TABLE_TOP_FT, nearest_line
 from stillroom.handbook.names import holds_phrase, tokens
-from stillroom.handbook.processes import BOILING_WATER, DIAL_TOP_FT, PRESSURE, TABLE_TOP_FT
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.tables import listed, table
-from stillroom.household.records import Equipment, Household
+from stillroom.household.records import METHODS, Equipment, Household
 
 KIND_FOR = {BOILING_WATER: "boiling-water canner", PRESSURE: "pressure canner"}
 QUARTS_AT_LEAST = 4
@@ -139,3 +139,39 @@ def with_cool_down(household: Household) -> tuple[tuple[Equipment, ...], tuple[P
             names = (piece.name, f"{piece.cool_down_hours * 60:.0f}", f"{least * 60:.0f}")
             problems.append(Problem(piece.where, "cools too fast", names, field="Cool-down min"))
     return tuple(pieces), tuple(problems)
+
+
+# Checks of the method and the handbook line.
+
+
+def method_known(case: Case) -> Iterator[Problem]:
+    """
+    Require one of the seven methods.
+
+    Source: rule of this project, so that no unknown method passes for a safe one.
+    """
+    if case.preserve.method not in METHODS:
+        yield case.problem("method unknown", case.preserve.method, ", ".join(METHODS))
+
+
+def line_known(case: Case) -> Iterator[Problem]:
+    """
+    Require that a typed *Handbook line* is in the handbook.
+
+    Source: rule of this project.
+    """
+    typed = (case.preserve.handbook_line or "").strip()
+    if typed and case.typed_line is None:
+        problem = case.problem("handbook line unknown", typed)
+        yield replace(problem, suggestion=nearest_line(typed) or "", field="Handbook line")
+
+
+def method_of_the_line(case: Case) -> Iterator[Problem]:
+    """
+    Require the method the line is published for.
+
+    Source: the process tables; no time is published for that row by another method.
+    """
+    line = case.typed_line
+    if line is not None and case.preserve.method in METHODS and line.method != case.preserve.method:
+        yield case.problem("method not published", line.key, line.method, case.preserve.method)

@@ -9,8 +9,8 @@ from stillroom.handbook.ingredients import Part, extras
 from stillroom.handbook.jars import JARS, KILOGRAMS, LITRES, PINT_LITRES, ROUNDING, format_volume, format_weight
 from stillroom.handbook.lines import Line
 from stillroom.handbook.names import join_words, tokens
-from stillroom.handbook.safety.acidity import acid_missing
 from stillroom.handbook.safety.case import Case
+from stillroom.handbook.safety.jars_and_acid import acid_missing
 from stillroom.handbook.safety.not_canned import own_ferment_lines
 from stillroom.handbook.tables import Row, listed, table
 

@@ -17,7 +17,6 @@ from stillroom.household.audit.crops import (
     thaw_after_freezing,
     thawed_crop_use,
 )
-from stillroom.household.audit.fixed import fixed_lines
 from stillroom.household.audit.hours import (
     equipment_hours,
     hands_hours,
@@ -41,7 +40,7 @@ from stillroom.household.audit.stocks import (
     spending_limit,
 )
 from stillroom.household.audit.tally import Tally
-from stillroom.household.audit.targets import at_most, no_purpose, preserve_balance, target_filling
+from stillroom.household.audit.targets import at_most, fixed_lines, no_purpose, preserve_balance, target_filling
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
 

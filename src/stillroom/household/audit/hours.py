@@ -6,8 +6,8 @@ import math
 from collections import defaultdict
 from collections.abc import Iterator
 
-from stillroom.household.audit.fixed import asked_for
 from stillroom.household.audit.tally import TOLERANCE, Tally, more, said, when
+from stillroom.household.audit.targets import asked_for
 from stillroom.household.checks import is_container, size_and_kind
 from stillroom.household.load_steps import heated_hours, hours_in_piece
 from stillroom.household.plan import Period, Plan

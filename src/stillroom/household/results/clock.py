@@ -54,8 +54,8 @@ LEAST_LATER = datetime.timedelta(minutes=15)
 """A start that may be less later than this is not worth a word."""
 
 KINDS = (
-    "thaw", "ahead", "empty", "seals", "prepare", "standing", "cook", "jars", "boil jars", "fill", "heat", "vent",
-    "rise", "process", "cool", "rest", "lid", "take out", "set down", "pack", "run",
+    "thaw", "ahead", "empty", "seals", "prepare", "standing", "cook", "jars", "boil jars", "ready", "fill", "heat",
+    "vent", "rise", "process", "cool", "rest", "lid", "take out", "set down", "pack", "run",
 )  # fmt: skip
 """Every kind of step, in the order in which steps of one minute are listed."""
 
@@ -65,7 +65,7 @@ HEARD = ("cook", "jars", "boil jars", "heat", "vent", "rise", "process")
 FOLLOWS = ("thaw", "ahead", "seals", "empty")
 """Kinds that belong to another time than the load's own: before its day, or after it."""
 
-SAID = ("lid", "set down")
+SAID = ("ready", "lid", "set down")
 """Kinds that take no time: what to mind at that moment."""
 
 

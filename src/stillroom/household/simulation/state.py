@@ -24,7 +24,7 @@ from stillroom.household.records import (
     Preserve,
     ShelfRow,
 )
-from stillroom.household.simulation.random import Draw, coming, lots_as_drawn
+from stillroom.household.simulation.seasons import Draw, coming, lots_as_drawn
 
 NOTHING = 1e-9
 SPACE_OF = {place: f"{place}_free_litres" for place in PLACES}

@@ -120,10 +120,10 @@ def matches(household: Household, typed: str, kinds: Sequence[str]) -> list[tupl
     return meant if len(meant) == 1 else []
 
 
-def some_names(household: Household, kinds: Iterable[str], most: int = 8) -> str:
+def some_names(household: Household, kinds: Iterable[str]) -> str:
     """The first few names there are."""
     every = [name for kind in kinds for name in names_of(household, kind)]
-    return format_list(every, most)
+    return format_list(every, 8)
 
 
 def several_preserves(household: Household, text: str) -> tuple[str, ...]:

@@ -6,6 +6,10 @@ A constraint has one name in this list, in its golden file and in the audit (`ho
 
 from __future__ import annotations
 
+import textwrap
+from collections.abc import Callable, Iterator
+
+from stillroom.household.records import Household
 from stillroom.planning.constraints.crops import (
     crop_balance,
     frozen_balance,
@@ -14,18 +18,22 @@ from stillroom.planning.constraints.crops import (
     thaw_after_freezing,
     thawed_crop_use,
 )
-from stillroom.planning.constraints.fixed import fixed_lines, last_plan
-from stillroom.planning.constraints.space import (
+from stillroom.planning.constraints.stocks import (
     cellar_space,
+    container_stock,
     freezer_space,
     freezing_per_day,
+    lid_stock,
+    pantry_stock,
     refrigerator_space,
     shelf_space,
+    spending_limit,
 )
-from stillroom.planning.constraints.stocks import container_stock, lid_stock, pantry_stock, spending_limit
 from stillroom.planning.constraints.targets import (
     enough,
+    fixed_lines,
     freezing_setup,
+    last_plan,
     no_purpose,
     preserve_balance,
     smallest_batch,
@@ -40,7 +48,11 @@ from stillroom.planning.constraints.work import (
     whole_loads,
     worthwhile_loads,
 )
-from stillroom.planning.show import Constraint
+from stillroom.planning.model import Model, Row
+from stillroom.planning.parameters import Parameters
+from stillroom.planning.variables import Variables, define_variables
+
+Constraint = Callable[[Parameters, Variables], Iterator[tuple[str, Row]]]
 
 CONSTRAINTS: dict[str, Constraint] = {
     "crop_balance": crop_balance,
@@ -75,3 +87,34 @@ CONSTRAINTS: dict[str, Constraint] = {
     "last_plan": last_plan,
 }
 """Constraint by name, in reading order. The last three are helpers of the late objectives."""
+
+
+# Constraints printed for people: one line each, with the names that the solver uses.
+
+
+def row_text(row: Row) -> str:
+    """
+    Return one constraint as plain arithmetic, figures to six digits.
+
+    >>> programme = Model("tiny")
+    >>> jam = programme.variable("jam")
+    >>> row_text(Row(((1.0, jam), (-0.5, programme.variable("salsa"))), "<=", 7.0))
+    'jam - 0.5 salsa <= 7'
+    """
+    words: list[str] = []
+    for coefficient, variable in row.terms:
+        sign = "-" if coefficient < 0 else "+"
+        size = abs(coefficient)
+        term = variable.name if abs(size - 1.0) < 1e-12 else f"{size:.6g} {variable.name}"
+        words.append(f"{sign} {term}" if words else (f"-{term}" if sign == "-" else term))
+    return f"{' '.join(words) or '0'} {row.sense} {row.bound:.6g}"
+
+
+def show(constraint: Constraint, household: Household, only: str = "") -> None:
+    """Print the constraints of one kind for a household, those whose name contains `only`; for doctests."""
+    parameters = Parameters(household)
+    variables = define_variables(parameters, Model("show"))
+    for label, row in constraint(parameters, variables):
+        if only.replace("-", "_") in label:
+            line = f"{label}: {row_text(row)}"
+            print(textwrap.fill(line, 112, subsequent_indent="    ", break_on_hyphens=False))  # noqa: T201 - read by doctests

@@ -35,7 +35,7 @@ def crop_balance(parameters: Parameters, variables: Variables) -> Iterator[Named
         used_kg[c, t] = sum over p of crops_of[p, c] * make[p, t]
 
     >>> from stillroom.household.examples import tiny_household
-    >>> from stillroom.planning.show import show
+    >>> from stillroom.planning.constraints import show
     >>> show(crop_balance, tiny_household(), "tomato.08-15")
     crop_balance.tomato.08_15: -surplus.tomato.08_15 - fresh.tomato.08_15 + fresh.tomato.08_14 + thaw.tomato.08_15 -
         freeze.tomato.08_15 - make.dried_tomato.08_15 - 1.5 make.juice.08_15 = -11.8
@@ -67,7 +67,7 @@ def keeping_time(parameters: Parameters, variables: Variables) -> Iterator[Named
     The household eats the oldest sound lots first.
 
     >>> from stillroom.household.examples import tiny_household
-    >>> from stillroom.planning.show import show
+    >>> from stillroom.planning.constraints import show
     >>> show(keeping_time, tiny_household(), "tomato")
     keeping_time.tomato.08_14: fresh.tomato.08_14 <= 9.8
     keeping_time.tomato.08_15: fresh.tomato.08_15 <= 12
@@ -89,7 +89,7 @@ def frozen_balance(parameters: Parameters, variables: Variables) -> Iterator[Nam
         frozen[c, -1] = frozen_at_start[c], the lots with *Frozen on*
 
     >>> from stillroom.household.examples import tiny_household
-    >>> from stillroom.planning.show import show
+    >>> from stillroom.planning.constraints import show
     >>> show(frozen_balance, tiny_household(), "08-14")
     frozen_balance.tomato.08_14: frozen.tomato.08_14 + spoil.tomato.08_14 - freeze.tomato.08_14 + thaw.tomato.08_14
         = 2
@@ -118,7 +118,7 @@ def thaw_after_freezing(parameters: Parameters, variables: Variables) -> Iterato
         just_frozen[c, t] = freeze[c, t-1] where t and t-1 are days, else 0
 
     >>> from stillroom.household.examples import tiny_household
-    >>> from stillroom.planning.show import show
+    >>> from stillroom.planning.constraints import show
     >>> show(thaw_after_freezing, tiny_household())
     thaw_after_freezing.tomato.08_14: thaw.tomato.08_14 + spoil.tomato.08_14 <= 2
     thaw_after_freezing.tomato.08_15: thaw.tomato.08_15 + spoil.tomato.08_15 - frozen.tomato.08_14 +
@@ -152,7 +152,7 @@ def frozen_due_date(parameters: Parameters, variables: Variables) -> Iterator[Na
     The oldest are thawed first.
 
     >>> from stillroom.household.examples import tiny_household
-    >>> from stillroom.planning.show import show
+    >>> from stillroom.planning.constraints import show
     >>> show(frozen_due_date, tiny_household())
     frozen_due_date.tomato.08_14: frozen.tomato.08_14 - freeze.tomato.08_14 <= 2
     frozen_due_date.tomato.08_15: frozen.tomato.08_15 - freeze.tomato.08_15 <= 0
@@ -184,7 +184,7 @@ def thawed_crop_use(parameters: Parameters, variables: Variables) -> Iterator[Na
     in kg.
 
     >>> from stillroom.household.examples import tiny_household
-    >>> from stillroom.planning.show import show
+    >>> from stillroom.planning.constraints import show
     >>> show(thawed_crop_use, tiny_household(), "08-14")
     thawed_crop_use.tomato.08_14: thaw.tomato.08_14 - 1.5 make.juice.08_14 <= 0
     """

@@ -1,12 +1,12 @@
-"""Constraints on the winter list: ingredients that are preserves, filling of targets, and where a target is full."""
+"""Constraints on targets and batches, and on the plan's own lines: what is fixed, and the change from the last plan."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import product
 
-from stillroom.household.records import FREEZE_WHOLE
-from stillroom.planning.model import Row, Sum, at_least, at_most
+from stillroom.household.records import FREEZE_WHOLE, THAW
+from stillroom.planning.model import Row, Sum, at_least, at_most, equal
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.parameters.crops import NOT_QUITE_ONE
 from stillroom.planning.variables import Variables
@@ -29,7 +29,7 @@ def preserve_balance(parameters: Parameters, variables: Variables) -> Iterator[N
         old_on_shelf[p, t] = containers on the shelf that are good on the last day of t, but not of the plan
 
     >>> from stillroom.household.examples import tiny_household
-    >>> from stillroom.planning.show import show
+    >>> from stillroom.planning.constraints import show
     >>> show(preserve_balance, tiny_household(), "08-14")
     preserve_balance.broth.08_14: -make.broth.08_14 + 0.25 make.soup.08_14 <= 0
     preserve_balance.juice.08_14: -make.juice.08_14 + 0.5 make.soup.08_14 <= 2
@@ -71,7 +71,7 @@ def target_filling(parameters: Parameters, variables: Variables) -> Iterator[Nam
     The minimum is one constraint for each way to choose, and only where some of p does not last and others use it.
 
     >>> from stillroom.household.examples import tiny_household
-    >>> from stillroom.planning.show import show
+    >>> from stillroom.planning.constraints import show
     >>> show(target_filling, tiny_household(), "cabbage")
     target_filling.cabbage: filled.cabbage.segment1 + filled.cabbage.segment2 + filled.cabbage.segment3 +
         filled.cabbage.segment4 - make.cabbage_heads.08_14 - make.cabbage_heads.08_15 -
@@ -105,7 +105,7 @@ def enough(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     Fixed lines are always allowed.
 
     >>> from stillroom.household.examples import tiny_household
-    >>> from stillroom.planning.show import show
+    >>> from stillroom.planning.constraints import show
     >>> show(enough, tiny_household(), "juice")
     at_most.tomato_juice: make.juice.08_14 + make.juice.08_15 + make.juice.week_08_16 - 0.5 make.soup.08_14 - 0.5
         make.soup.08_15 - 0.5 make.soup.week_08_16 <= 22.999
@@ -131,7 +131,7 @@ def no_purpose(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     in containers. The 0.999 applies only where another preserve uses p and days are planned in detail.
 
     >>> from stillroom.household.examples import tiny_household
-    >>> from stillroom.planning.show import show
+    >>> from stillroom.planning.constraints import show
     >>> show(no_purpose, tiny_household())
     no_purpose.broth: make.broth.08_14 + make.broth.08_15 + make.broth.week_08_16 - 0.25 make.soup.08_14 - 0.25
         make.soup.08_15 - 0.25 make.soup.week_08_16 <= 0.999
@@ -172,7 +172,7 @@ def smallest_batch(parameters: Parameters, variables: Variables) -> Iterator[Nam
     The second constraint does not apply to fixed lines.
 
     >>> from stillroom.household.examples import tiny_household
-    >>> from stillroom.planning.show import show
+    >>> from stillroom.planning.constraints import show
     >>> show(smallest_batch, tiny_household(), "soup.08-14")
     smallest_batch.soup.08_14.most: make.soup.08_14 - 8 setup.soup.08_14 <= 0
     smallest_batch.soup.08_14.least: make.soup.08_14 - 4 setup.soup.08_14 >= 0
@@ -201,7 +201,7 @@ def smallest_freeze(parameters: Parameters, variables: Variables) -> Iterator[Na
     It does not apply to fixed lines.
 
     >>> from stillroom.household.examples import tiny_household
-    >>> from stillroom.planning.show import show
+    >>> from stillroom.planning.constraints import show
     >>> show(smallest_freeze, tiny_household(), "08-14")
     smallest_freeze.tomato.08_14: freeze.tomato.08_14 - 1.81437 setup_freeze.tomato.08_14 >= 0
     """
@@ -224,7 +224,7 @@ def freezing_setup(parameters: Parameters, variables: Variables) -> Iterator[Nam
         usable[c, t] = kg of c that could be fresh on that day
 
     >>> from stillroom.household.examples import tiny_household
-    >>> from stillroom.planning.show import show
+    >>> from stillroom.planning.constraints import show
     >>> show(freezing_setup, tiny_household(), "08-14")
     freezing_setup.tomato.08_14: freeze.tomato.08_14 - 9.8 setup_freeze.tomato.08_14 <= 0
     """
@@ -234,3 +234,62 @@ def freezing_setup(parameters: Parameters, variables: Variables) -> Iterator[Nam
             if key in variables.setup_freeze:
                 terms = [(1.0, variables.freeze[key]), (-parameters.usable(crop, period), variables.setup_freeze[key])]
                 yield variables.name("freezing_setup", crop.name, period.label), at_most(terms, 0.0)
+
+
+# Constraints on the plan's own lines: what the household fixed, and the change from the last plan.
+
+
+def decided(variables: Variables, name: str, numbers: tuple[int, ...]) -> Sum:
+    """Return the variables of a plan line over its periods: containers made, or kg frozen whole or thawed."""
+    if name.startswith(FREEZE_WHOLE):
+        by_period, key = variables.freeze, name.removeprefix(FREEZE_WHOLE)
+    elif name.startswith(THAW):
+        by_period, key = variables.thaw, name.removeprefix(THAW)
+    else:
+        by_period, key = variables.make, name
+    return [(1.0, by_period[key, number]) for number in numbers if (key, number) in by_period]
+
+
+def fixed_lines(parameters: Parameters, variables: Variables) -> Iterator[Named]:
+    """
+    Make what the household typed in *Keep at*, as far as the other constraints allow.
+
+        sum over t of fix i of make[p, t] + short[i] = amount[i]      for i in fixes
+
+    where
+        amount[i] = containers (kg for crop frozen whole or thawed) typed in fixed line i
+        short[i]  = shortfall, in the same unit, at most amount[i]
+
+    A line for one day of a week that is planned as a whole asks for at least its amount (>=).
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> from stillroom.planning.constraints import show
+    >>> show(fixed_lines, tiny_household())
+    fixed_lines.1: make.kraut.08_15 + short.fixed1 = 4
+    """
+    for number, fix in enumerate(parameters.fixes):
+        terms = [*decided(variables, fix.name, fix.numbers), (1.0, variables.short[number])]
+        label = variables.name("fixed_lines", f"{number + 1}")
+        yield label, (equal if fix.exact else at_least)(terms, fix.amount)
+
+
+def last_plan(parameters: Parameters, variables: Variables) -> Iterator[Named]:
+    """
+    Count the change from the lines of the last plan, up and down.
+
+        sum over t of line i of make[p, t] - more[i] + less[i] = amount[i]      for i in last_lines
+
+    where
+        amount[i] = containers of p that the last plan made on detailed day t; over all its detailed days where its
+                    crop keeps two weeks
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> from stillroom.planning.constraints import show
+    >>> show(last_plan, tiny_household(), "")
+    last_plan.1: make.juice.08_14 - more.last1 + less.last1 = 7
+    last_plan.2: make.kraut.08_15 - more.last2 + less.last2 = 4
+    """
+    for number, line in enumerate(parameters.last_lines):
+        made = decided(variables, line.name, line.numbers)
+        terms = [*made, (-1.0, variables.more[number]), (1.0, variables.less[number])]
+        yield variables.name("last_plan", f"{number + 1}"), equal(terms, line.amount)

@@ -22,7 +22,7 @@ def whole_loads(parameters: Parameters, variables: Variables) -> Iterator[Named]
         load[p] = containers in one load; in weeks loads[p, t] = make[p, t] / load[p] without a variable
 
     >>> from stillroom.household.examples import tiny_household
-    >>> from stillroom.planning.show import show
+    >>> from stillroom.planning.constraints import show
     >>> show(whole_loads, tiny_household(), "juice.08-14")
     whole_loads.juice.08_14: make.juice.08_14 - 7 loads.juice.08_14 <= 0
     """
@@ -45,7 +45,7 @@ def worthwhile_loads(parameters: Parameters, variables: Variables) -> Iterator[N
                           load rounded up; 1 for fixed lines
 
     >>> from stillroom.household.examples import tiny_household
-    >>> from stillroom.planning.show import show
+    >>> from stillroom.planning.constraints import show
     >>> show(worthwhile_loads, tiny_household(), "juice")
     worthwhile_loads.juice.08_14: make.juice.08_14 - 7 loads.juice.08_14 >= -4
     worthwhile_loads.juice.08_15: make.juice.08_15 - 7 loads.juice.08_15 >= -4
@@ -70,7 +70,7 @@ def hands_hours(parameters: Parameters, variables: Variables) -> Iterator[Named]
     the share kept free is left out; only fixed lines may use it.
 
     >>> from stillroom.household.examples import tiny_household
-    >>> from stillroom.planning.show import show
+    >>> from stillroom.planning.constraints import show
     >>> show(hands_hours, tiny_household(), "08-14")
     hands_hours.08_14: 0.0833333 make.dried_tomato.08_14 + 0.1 make.juice.08_14 + 0.5 loads.juice.08_14 + 0.166667
         make.kraut.08_14 + 0.05 make.soup.08_14 + 0.0367437 freeze.tomato.08_14 <= 4
@@ -113,7 +113,7 @@ def stove_hours(parameters: Parameters, variables: Variables) -> Iterator[Named]
                                     the process ends; a job longer than a day runs on in later periods
 
     >>> from stillroom.household.examples import tiny_household
-    >>> from stillroom.planning.show import show
+    >>> from stillroom.planning.constraints import show
     >>> show(stove_hours, tiny_household(), "08-14")
     stove_hours.08_14: 0.166667 make.broth.08_14 + 2.16667 loads.juice.08_14 + 0.0833333 make.soup.08_14 <= 8
     """
@@ -145,7 +145,7 @@ def equipment_hours(parameters: Parameters, variables: Variables) -> Iterator[Na
                              the jars come out in the last
 
     >>> from stillroom.household.examples import tiny_household
-    >>> from stillroom.planning.show import show
+    >>> from stillroom.planning.constraints import show
     >>> show(equipment_hours, tiny_household(), "08-15")
     equipment_hours.canner.08_15: 1.16667 loads.juice.08_15 <= 2
     equipment_hours.crock.08_15: 24 loads.kraut.08_14 + 24 loads.kraut.08_15 <= 24
@@ -179,7 +179,7 @@ def most_preserves(parameters: Parameters, variables: Variables) -> Iterator[Nam
     constraint, and no `setup` of what is made in loads.
 
     >>> from stillroom.household.examples import tiny_household
-    >>> from stillroom.planning.show import show
+    >>> from stillroom.planning.constraints import show
     >>> show(most_preserves, tiny_household().with_kitchen(most_preserves_a_day=2), "08-14")
     most_preserves.08_14: setup.broth.08_14 + setup.cabbage_heads.08_14 + setup.dried_tomato.08_14 +
         setup.juice.08_14 + setup.kraut.08_14 + setup.soup.08_14 + setup_freeze.tomato.08_14 <= 2

@@ -20,7 +20,6 @@ from stillroom.planning.constraints import CONSTRAINTS
 from stillroom.planning.model import Model, Row, Variable, solver_word
 from stillroom.planning.moving import Day, Used, day_of, keeps, may_move, move_sessions, move_to, with_moves
 from stillroom.planning.parameters import Parameters
-from stillroom.planning.show import Constraint
 from stillroom.planning.variables import ByPeriod, Variables, define_variables
 
 DECIDED_NOW = ("make", "loads", "setup", "freeze", "thaw", "setup_freeze")
@@ -102,7 +101,7 @@ def is_decided_now(household: Household) -> Callable[[str], bool]:
     return shared
 
 
-def build_cases(cases: Iterable[HarvestCase], constraints: Mapping[str, Constraint] = CONSTRAINTS) -> Joint:
+def build_cases(cases: Iterable[HarvestCase]) -> Joint:
     """Build one model of all scenarios. Raises KeyError when two variables or constraints would share a name."""
     model = Model("stillroom")
     found = []
@@ -110,7 +109,7 @@ def build_cases(cases: Iterable[HarvestCase], constraints: Mapping[str, Constrai
         parameters = Parameters(case.household)
         view = CaseModel(model, case.name, is_decided_now(case.household))
         variables = define_variables(parameters, view)
-        for constraint in constraints.values():
+        for constraint in CONSTRAINTS.values():
             for label, row in constraint(parameters, variables):
                 view.add(label, row)
         found.append(Case(case.name, case.weight, parameters, variables))

@@ -19,7 +19,7 @@ from stillroom.planning.highs import HighsSession
 from stillroom.planning.model import Sum, Variable, at_least, at_most
 from stillroom.planning.objectives import Objective, Part, objectives_for
 from stillroom.planning.parameters import Parameters
-from stillroom.planning.solution import extract_plan
+from stillroom.planning.solution import explain_violations, extract_plan
 from stillroom.planning.solve import (
     LAST,
     Search,
@@ -37,7 +37,6 @@ from stillroom.planning.solve import (
 )
 from stillroom.planning.stochastic.scenarios import Case, Joint, build_cases, move_all_earlier
 from stillroom.planning.variables import Variables
-from stillroom.planning.violations import explain_violations
 
 
 def weighted(parts: Iterable[tuple[float, Sum]]) -> Sum:

@@ -20,30 +20,28 @@ from stillroom.household.text import (
 )
 from stillroom.reports.charts.canvas import (
     BODY,
-    MARGIN,
-    SMALL,
-    Box,
-    Drawing,
-    Line,
-    Picture,
-    Words,
-    nothing,
-    shortened,
-    width_of,
-)
-from stillroom.reports.charts.picture import (
     BRICK,
     EARSHOT,
     GREEN,
     HANDS_ON,
     INK,
     LINE,
+    MARGIN,
     PALE_GREEN,
     QUIET,
+    SMALL,
     UNATTENDED,
     WHITE,
+    Box,
+    Drawing,
+    Line,
+    Picture,
     Shown,
     Tone,
+    Words,
+    nothing,
+    shortened,
+    width_of,
 )
 
 # The lanes: what each person, each piece of equipment and the stove has when.

@@ -9,19 +9,28 @@ from dataclasses import dataclass
 from stillroom.household.records import METHODS
 from stillroom.household.results.rows import crop_unit_kg, number_in, text_in
 from stillroom.household.text import format_list, format_weight
-from stillroom.reports.charts.canvas import MARGIN, SMALL, Box, Drawing, Line, Picture, Ribbon, Words, nothing, width_of
-from stillroom.reports.charts.picture import (
+from stillroom.reports.charts.canvas import (
     BY_METHOD,
     ELSE,
     GREEN,
     INK,
     LINE,
+    MARGIN,
     NOT_PLANNED,
     PAPER,
     QUIET,
+    SMALL,
+    Box,
+    Drawing,
+    Line,
+    Picture,
+    Ribbon,
     Shown,
     Tone,
+    Words,
+    nothing,
     part_name,
+    width_of,
 )
 
 Flow = Mapping[tuple[str, str], float]

@@ -21,8 +21,19 @@ from matplotlib.path import Path
 from PIL import Image as Images
 from PIL.Image import Image
 
-from stillroom.reports.charts.canvas import FONTS, Box, Line, Mark, Picture, Ribbon, Words, drawable
-from stillroom.reports.charts.picture import PAPER, Tone, font_folder
+from stillroom.reports.charts.canvas import (
+    FONTS,
+    PAPER,
+    Box,
+    Line,
+    Mark,
+    Picture,
+    Ribbon,
+    Tone,
+    Words,
+    drawable,
+    font_folder,
+)
 
 DOTS_PER_INCH = 144
 COLORS = 200
@@ -35,11 +46,11 @@ SETTINGS: dict[str, Any] = {
 }
 
 
-def png_bytes(picture: Picture, dots_per_inch: int = DOTS_PER_INCH) -> bytes:
+def png_bytes(picture: Picture) -> bytes:
     """Return a picture as PNG without date or creator."""
     with settings(), io.BytesIO() as file:
         figure = drawn(picture, ground=True)
-        figure.set_dpi(dots_per_inch)
+        figure.set_dpi(DOTS_PER_INCH)
         canvas = FigureCanvasAgg(figure)
         canvas.draw()  # type: ignore[no-untyped-call]  # the library has no types for it
         size = canvas.get_width_height(physical=True)
@@ -51,14 +62,16 @@ def png_bytes(picture: Picture, dots_per_inch: int = DOTS_PER_INCH) -> bytes:
 
 def in_few_colors(image: Image) -> Image:
     """Keep the shades there is most of, so that every plain ground keeps its very color; edges take the nearest."""
-    pixels = numpy.asarray(image, dtype=numpy.int64)
+    pixels = numpy.asarray(image, dtype=numpy.uint32)
     packed = (pixels[..., 0] << 16) | (pixels[..., 1] << 8) | pixels[..., 2]
-    shades, number, counts = numpy.unique(packed.ravel(), return_inverse=True, return_counts=True)
-    channels = numpy.stack([shades >> 16, shades >> 8 & 255, shades & 255], axis=1)
-    kept = channels[numpy.argsort(-counts, kind="stable")[:COLORS]]
+    found = sorted((color, count) for count, color in image.getcolors(maxcolors=image.width * image.height) or [])
+    channels = numpy.array([color for color, _ in found], dtype=numpy.int64)
+    most = numpy.argsort([-count for _, count in found], kind="stable")
+    kept = channels[most[:COLORS]]
     away = ((channels[:, None, :] - kept[None, :, :]) ** 2).sum(axis=2)
-    nearest = away.argmin(axis=1).astype(numpy.uint8)
-    few = Images.frombytes("P", image.size, nearest[number].tobytes())
+    nearest = numpy.zeros(1 << 24, dtype=numpy.uint8)
+    nearest[(channels[:, 0] << 16) | (channels[:, 1] << 8) | channels[:, 2]] = away.argmin(axis=1)
+    few = Images.frombytes("P", image.size, nearest[packed].tobytes())
     few.putpalette(kept.astype(numpy.uint8).tobytes())
     return few
 

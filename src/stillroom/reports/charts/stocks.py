@@ -21,30 +21,28 @@ from stillroom.household.text import (
 )
 from stillroom.reports.charts.canvas import (
     BODY,
-    MARGIN,
-    SMALL,
-    Box,
-    Drawing,
-    Line,
-    Picture,
-    Words,
-    nothing,
-    width_of,
-    wrapped,
-)
-from stillroom.reports.charts.picture import (
     BRICK,
     FROZEN,
     INK,
     LINE,
+    MARGIN,
     NOT_PLANNED,
     PLANNED,
     QUIET,
     SHELF,
     SHORT,
+    SMALL,
+    Box,
+    Drawing,
+    Line,
+    Picture,
     Shown,
     Tone,
+    Words,
+    nothing,
     period_lines,
+    width_of,
+    wrapped,
 )
 
 GAP_BEFORE_WEEKS = 8.0
@@ -71,8 +69,9 @@ class Slots:
             shift = GAP_BEFORE_WEEKS if days and not period.single else 0.0
             yield period, self.left + place * self.each + shift + 0.1 * self.each, 0.8 * self.each
 
-    def write_dates(self, drawing: Drawing, y: float, size: float = 7.5) -> None:
+    def write_dates(self, drawing: Drawing, y: float) -> None:
         """Write as many dates below the bars as there is room for."""
+        size = 7.5
         widest = max(width_of(words, size) for period in self.periods for words in period_lines(period))
         every = max(1, int(-(-(widest + 3.0) // self.each)))
         for place, (period, left, wide) in enumerate(self.places()):

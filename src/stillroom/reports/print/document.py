@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 from stillroom.errors import CommandWrong
 from stillroom.handbook.cautions import OTHERS, PageCautions
 from stillroom.household.records import Household, Kitchen
-from stillroom.reports.care import publications, source_words
 from stillroom.reports.charts.canvas import Picture
 from stillroom.reports.problems import error_lines
+from stillroom.reports.terminal.day import publications, source_words
 
 KEPT_MARKS = frozenset("\u00ad\u200c\u200d")
 """A soft hyphen and the two joiners: invisible, and needed by some scripts."""

@@ -8,10 +8,9 @@ from html import escape
 from importlib.resources import files
 from string import Template
 
-from stillroom.reports.charts.canvas import Picture
-from stillroom.reports.charts.picture import GREEN, INK, PALE_GREEN, PAPER
-from stillroom.reports.charts.picture import PRINTED_LINE as LINE
-from stillroom.reports.charts.picture import PRINTED_QUIET as QUIET
+from stillroom.reports.charts.canvas import GREEN, INK, PALE_GREEN, PAPER, Picture
+from stillroom.reports.charts.canvas import PRINTED_LINE as LINE
+from stillroom.reports.charts.canvas import PRINTED_QUIET as QUIET
 from stillroom.reports.print.document import (
     MARGIN_MM,
     Below,

@@ -13,7 +13,7 @@ from fractions import Fraction
 from stillroom.errors import CommandWrong
 from stillroom.household.plan import best_by
 from stillroom.household.records import FREEZE_WHOLE, Household, Preserve
-from stillroom.household.results.plan_table import OWN_RECIPE
+from stillroom.household.results.tables import OWN_RECIPE
 from stillroom.household.text import format_date_and_year
 from stillroom.reports.print.document import A4, LETTER, SIZES, PaperSize
 

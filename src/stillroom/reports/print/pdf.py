@@ -21,8 +21,8 @@ from reportlab.platypus import (
 )
 from reportlab.platypus import Table as Grid
 
-from stillroom.reports.charts.picture import BOLD, GREEN, INK, TEXT
-from stillroom.reports.charts.picture import PRINTED_LINE as LINE
+from stillroom.reports.charts.canvas import BOLD, GREEN, INK, TEXT
+from stillroom.reports.charts.canvas import PRINTED_LINE as LINE
 from stillroom.reports.print.document import (
     MARGIN_MM,
     Block,

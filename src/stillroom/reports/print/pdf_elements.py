@@ -11,9 +11,8 @@ from reportlab.platypus import Flowable, Paragraph
 from reportlab.platypus import Table as Grid
 
 from stillroom.reports.charts import canvas
-from stillroom.reports.charts.canvas import Drawing
-from stillroom.reports.charts.picture import GREEN, INK, TEXT
-from stillroom.reports.charts.picture import PRINTED_LINE as LINE
+from stillroom.reports.charts.canvas import GREEN, INK, TEXT, Drawing
+from stillroom.reports.charts.canvas import PRINTED_LINE as LINE
 from stillroom.reports.print.document import Below, Cell, Column, Group, Table
 from stillroom.reports.print.pdf_text import (
     KINDS,

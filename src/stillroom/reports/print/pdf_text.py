@@ -15,8 +15,8 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.platypus import Paragraph
 
-from stillroom.reports.charts.picture import BOLD, GREEN, INK, NO_GLYPH, TEXT, TITLE, font_folder
-from stillroom.reports.charts.picture import PRINTED_QUIET as QUIET
+from stillroom.reports.charts.canvas import BOLD, GREEN, INK, NO_GLYPH, TEXT, TITLE, font_folder
+from stillroom.reports.charts.canvas import PRINTED_QUIET as QUIET
 from stillroom.reports.print.document import Below, Cell, clean
 
 POINTS_A_MM = 72 / 25.4
@@ -125,7 +125,7 @@ def sizes_of(look: str) -> Mapping[str, Range]:
     return DOOR if look == "door" else LIST
 
 
-MOST_SIGNS = {"main": 120, "below": 400, "plain": 200, "point": 1500}
+MOST_SIGNS = {"main": 120, "below": 400, "plain": 440, "point": 1500}
 """Longer text in a cell is cut with an ellipsis."""
 KINDS = {
     "title": (TITLE, GREEN, 1.15),

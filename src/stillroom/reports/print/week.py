@@ -13,8 +13,8 @@ from stillroom.household.journal.overview import Today, due_soon, today_of
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
 from stillroom.household.results.clock import DayOnClock
 from stillroom.household.results.deadlines import CANNOT_WAIT, DAY_CAN_WAIT, LATER, STOP, wait_words
-from stillroom.household.results.plan_table import OWN_RECIPE
 from stillroom.household.results.rows import Row, day_in, in_crop_unit, number_in, text_in
+from stillroom.household.results.tables import OWN_RECIPE
 from stillroom.household.standing import standing_text
 from stillroom.household.text import (
     format_amount,
@@ -29,7 +29,6 @@ from stillroom.household.text import (
     format_quantity,
     plural,
 )
-from stillroom.reports.care import explained, jar_words
 from stillroom.reports.print.document import (
     Below,
     Block,
@@ -45,6 +44,7 @@ from stillroom.reports.print.document import (
     sources_text,
 )
 from stillroom.reports.print.labels import NOT_VERIFIED
+from stillroom.reports.terminal.day import explained, jar_words, pack_words
 from stillroom.reports.terminal.today import freezer_moves, lot_fate, put_away_lines
 
 # The lines of each day
@@ -57,8 +57,8 @@ class SheetLine:
     """
     One thing to make: how many, in how many loads, of what, for how long, and by which source.
 
-    `jar` is the jar of a canned line with its headspace and acid, `waits` how long its food stands, `can_wait` until
-    when the line itself can wait; empty where it can wait past the days of the page.
+    `jar` is the jar of a canned line with its pack, headspace and acid, or how another is packed or kept, `waits` how
+    long its food stands, `can_wait` until when the line itself can wait; empty where that is past the days of the page.
     """
 
     name: str
@@ -121,7 +121,7 @@ def line_of(household: Household, item: Preserve | None, row: Row) -> SheetLine:
         OWN_RECIPE if item.own_recipe else "",
         text_in(row, "Note"),
         not item.from_memory,
-        jar_words(item),
+        jar_words(item) or pack_words(item),
         standing_text(item.standing),
         can_wait,
     )

@@ -7,8 +7,7 @@ import itertools
 from collections.abc import Iterator, Sequence
 
 from stillroom.household.records import FREEZE_WHOLE
-from stillroom.household.results.deadlines import NOTHING, STOP
-from stillroom.household.results.disruptions import AS_PLANNED
+from stillroom.household.results.deadlines import AS_PLANNED, NOTHING, STOP
 from stillroom.household.results.rows import Row, day_in, number_in, text_in
 from stillroom.household.text import format_containers, format_full_date, format_list, format_long_date, format_quantity
 from stillroom.reports.charts.day import Wait, waiting_picture

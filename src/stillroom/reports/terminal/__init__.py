@@ -4,17 +4,15 @@ from typing import TYPE_CHECKING
 
 from stillroom.lazy import submodules
 
-__all__ = ["bottlenecks", "day", "evening", "handbook", "lists", "next_year", "plan"]
-__all__ += ["review", "season", "setup", "stock", "suppose", "today", "tonight", "winter"]
+__all__ = ["bottlenecks", "day", "handbook", "lists", "plan"]
+__all__ += ["review", "season", "setup", "stock", "suppose", "today", "year"]
 
 if TYPE_CHECKING:
     from stillroom.reports.terminal import (
         bottlenecks,
         day,
-        evening,
         handbook,
         lists,
-        next_year,
         plan,
         review,
         season,
@@ -22,8 +20,7 @@ if TYPE_CHECKING:
         stock,
         suppose,
         today,
-        tonight,
-        winter,
+        year,
     )
 else:
     __getattr__ = submodules(__name__, __all__)

@@ -11,6 +11,7 @@ from rich.text import Text
 
 from stillroom.errors import CommandWrong
 from stillroom.handbook.cautions import Caution, cautions_for_lines
+from stillroom.handbook.lines import CANNED, DIAL_TOP_FT, TABLE_TOP_FT
 from stillroom.handbook.lookup import (
     NotSafe,
     OtherRow,
@@ -22,7 +23,6 @@ from stillroom.handbook.lookup import (
     practice,
     rows,
 )
-from stillroom.handbook.processes import CANNED, DIAL_TOP_FT, TABLE_TOP_FT
 from stillroom.handbook.safety.equipment import GAUGES
 from stillroom.handbook.tables import STATUSES, Row
 from stillroom.household.amounts import amount_from, refuse_two_altitudes

@@ -9,7 +9,7 @@ from functools import partial
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from stillroom.handbook.planting import Planting
+from stillroom.handbook.crop_figures import Planting
 from stillroom.household.results.bottlenecks import NOT_BOUGHT, SeasonBottleneck
 from stillroom.household.results.review import CropReview, Review, TargetReview, WorkReview, finished_in, finished_unit
 from stillroom.household.results.review.planting import CropNeed, GardenNeeds

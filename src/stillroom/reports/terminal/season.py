@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from stillroom.household.simulation.outcome import RanOut, SeasonPlayed, TargetMet, surplus_in_all
+from stillroom.household.simulation.seasons import RanOut, SeasonPlayed, TargetMet, surplus_in_all
 from stillroom.household.text import (
     format_amount,
     format_count,
@@ -24,7 +24,7 @@ from stillroom.reports.json import as_json, plain
 from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, section, spaced
 
 if TYPE_CHECKING:
-    from stillroom.household.simulation.outcome import SeasonFound, Surplus
+    from stillroom.household.simulation.seasons import SeasonFound, Surplus
 
 
 BAR = 16

@@ -120,7 +120,7 @@ class Looks:
         ):
             tag = set_attribute(tag, name, value)
         inside = _alignment(look) + _protection(look)
-        number = self._append("cellXfs", "xf", _with_prefix(tag, inside, "xf", self._prefix()))
+        number = self._append("cellXfs", "xf", _with_prefix(tag, inside, self._prefix()))
         self._styles.forget()
         return number
 
@@ -210,7 +210,7 @@ class Looks:
         base += b' applyFont="1"' * bool(font) + b' applyFill="1"' * bool(fill) + b' applyBorder="1"' * bool(border)
         base += b' applyAlignment="1"' * bool(_alignment(look)) + b' applyProtection="1">'
         number = len(self._items("cellStyleXfs", "xf")[1])
-        written = _with_prefix(base, _alignment(look) + _protection(look), "xf", prefix) + b""
+        written = _with_prefix(base, _alignment(look) + _protection(look), prefix)
         self._force("cellStyleXfs", written)
         line = f'cellStyle name="{escape_attribute(look.name)}" xfId="{number}"/>'.encode()
         self._append("cellStyles", "cellStyle", b"<" + prefix + line)
@@ -234,10 +234,10 @@ def _has_font(look: Look) -> bool:
     return look.bold or look.italic or look.size is not None or look.colour is not None
 
 
-def _with_prefix(tag: bytes, inside: str, name: str, prefix: bytes) -> bytes:
+def _with_prefix(tag: bytes, inside: str, prefix: bytes) -> bytes:
     if not inside:
         return tag[:-1] + b"/>"
-    return tag + re.sub(rb"<(?!/)", b"<" + prefix, inside.encode()) + b"</" + prefix + name.encode() + b">"
+    return tag + re.sub(rb"<(?!/)", b"<" + prefix, inside.encode()) + b"</" + prefix + b"xf>"
 
 
 def _font(look: Look, prefix: bytes) -> bytes:

@@ -25,9 +25,8 @@ from stillroom.workbook.ooxml.files.copies import (
     keep_last,
     set_aside,
 )
-from stillroom.workbook.ooxml.files.lock import locked
 from stillroom.workbook.ooxml.files.outputs import put_output
-from stillroom.workbook.ooxml.files.put import clear_left_overs, put, why_not
+from stillroom.workbook.ooxml.files.put import clear_left_overs, locked, put, why_not
 from stillroom.workbook.ooxml.verify import package as verify
 
 

@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Mapping
 
-from stillroom.handbook.densities import crop_kg_per_litre, into_jars, kg_each, pot_litres_per_kg
+from stillroom.handbook.crop_figures import crop_kg_per_litre, into_jars, kg_each, pot_litres_per_kg
 from stillroom.household.amounts import Amount, amount_unit, number_from
 from stillroom.household.names import tidy_text
 from stillroom.household.records import Container, Crop, Lid, Lot, PantryItem, ShelfRow

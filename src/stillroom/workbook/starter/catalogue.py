@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from stillroom.handbook.catalogue import CatalogueCrop, CatalogueItem, CataloguePreserve, crops, preserves
-from stillroom.handbook.densities import into_jars, pot_litres_per_kg
+from stillroom.handbook.crop_figures import into_jars, pot_litres_per_kg
 from stillroom.handbook.foods import kinds_named
 from stillroom.handbook.lines import lines
 from stillroom.handbook.tables import table
@@ -17,7 +17,7 @@ from stillroom.household.names import Names
 from stillroom.household.results.commands import LeftOut
 from stillroom.household.text import format_list
 from stillroom.household.units import POUND_KG, UNITS
-from stillroom.workbook.starter.positions import GIVEN, Row
+from stillroom.workbook.starter.layout import GIVEN, Row
 from stillroom.workbook.starter.texts import short
 
 # The same catalogue in kilograms and liter jars: what one container takes grows or shrinks with the container.

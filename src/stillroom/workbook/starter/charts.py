@@ -7,8 +7,8 @@ from collections.abc import Mapping, Sequence
 from stillroom.household.cells import letters
 from stillroom.household.text import space_unit, spreadsheet_format
 from stillroom.workbook.ooxml.new_sheet import Fill, Frame, NewChart, Series
-from stillroom.workbook.starter import look
-from stillroom.workbook.starter.positions import Place
+from stillroom.workbook.starter import layout
+from stillroom.workbook.starter.layout import Place
 
 CHART_WIDTH_CM = 13
 ROW_CM = 0.53
@@ -52,7 +52,7 @@ def coverage_chart(coverage: Place, targets: int, row: int, column: int) -> NewC
     """Draw one bar for each target: the share that the plan and the shelf fill."""
     categories = block(coverage, coverage.first_column, targets)
     frame = Frame("How much of the winter list is filled", "bar", "0%", categories, most=1, step=0.25)
-    xml = chart_xml(frame, series_of(coverage, {"Covered": Fill(look.GREEN)}, targets))
+    xml = chart_xml(frame, series_of(coverage, {"Covered": Fill(layout.GREEN)}, targets))
     height = coverage_rows_high(targets) * ROW_CM
     return NewChart(xml, "Coverage of the winter list", row, column, CHART_WIDTH_CM, height)
 
@@ -63,8 +63,8 @@ def freezer_chart(space: Place, periods: int, row: int, column: int) -> NewChart
     categories = block(space, space.first_column, periods)
     frame = Frame(title, "area", "0.#", categories, stacked=True, layout=(0.08, 0.16, 0.88, 0.6), dates=True)
     fills = {
-        "Freezer change": Fill(look.SKY, edge=look.LINE),
-        "Freezer left": Fill(look.PALE_GREEN, edge=look.LINE),
+        "Freezer change": Fill(layout.SKY, edge=layout.LINE),
+        "Freezer left": Fill(layout.PALE_GREEN, edge=layout.LINE),
     }
     xml = chart_xml(frame, series_of(space, fills, periods))
     return NewChart(xml, "Freezer", row, column, CHART_WIDTH_CM, FREEZER_ROWS_HIGH * ROW_CM)
@@ -78,17 +78,17 @@ SEASON_COLUMNS = 11
 """Columns the chart is wide."""
 WIDTH_CM = 18
 WENT = (
-    ("Boiling-water canned", look.GREEN, "", look.PAPER),
-    ("Pressure canned", look.BRICK, "wdUpDiag", look.PAPER),
-    ("Frozen", look.SKY, "", look.PAPER),
-    ("Dried", look.STRAW, "dkHorz", look.QUIET),
-    ("Fermented", look.PALE_GREEN, "diagCross", look.GREEN),
-    ("Root cellar", look.QUIET, "wdDnDiag", look.PAPER),
-    ("Refrigerated", look.LINE, "", look.PAPER),
-    ("Eaten or given", look.ROSE, "smGrid", look.QUIET),
-    ("Surplus", look.OCHRE, "dkVert", look.INK),
-    ("Lost", look.INK, "", look.PAPER),
-    ("On hand", "FFFFFF", "", look.INK),
+    ("Boiling-water canned", layout.GREEN, "", layout.PAPER),
+    ("Pressure canned", layout.BRICK, "wdUpDiag", layout.PAPER),
+    ("Frozen", layout.SKY, "", layout.PAPER),
+    ("Dried", layout.STRAW, "dkHorz", layout.QUIET),
+    ("Fermented", layout.PALE_GREEN, "diagCross", layout.GREEN),
+    ("Root cellar", layout.QUIET, "wdDnDiag", layout.PAPER),
+    ("Refrigerated", layout.LINE, "", layout.PAPER),
+    ("Eaten or given", layout.ROSE, "smGrid", layout.QUIET),
+    ("Surplus", layout.OCHRE, "dkVert", layout.INK),
+    ("Lost", layout.INK, "", layout.PAPER),
+    ("On hand", "FFFFFF", "", layout.INK),
 )
 """Heading, color, pattern and its color; as in the pictures."""
 
@@ -102,6 +102,6 @@ def season_chart(season: Place, row: int, column: int) -> NewChart:
     """Draw one bar for each crop, its parts one after the other, in the crop's own unit."""
     categories = block(season, season.first_column, CROPS_SHOWN)
     frame = Frame("Where each crop went", "bar", "0", categories, stacked=True, layout=(0.2, 0.09, 0.76, 0.72))
-    fills = {heading: Fill(color, pattern, over, look.QUIET, 3175) for heading, color, pattern, over in WENT}
+    fills = {heading: Fill(color, pattern, over, layout.QUIET, 3175) for heading, color, pattern, over in WENT}
     xml = chart_xml(frame, series_of(season, fills, CROPS_SHOWN))
     return NewChart(xml, "Where each crop went", row, column, WIDTH_CM, ROWS_HIGH * ROW_CM)

@@ -22,7 +22,7 @@ from openpyxl.drawing.line import LineProperties
 from openpyxl.drawing.text import CharacterProperties, Font, Paragraph, ParagraphProperties, RegularTextRun
 
 from stillroom.workbook.ooxml.new_sheet import Fill, Frame, Series
-from stillroom.workbook.starter import look
+from stillroom.workbook.starter import layout
 
 
 @cache
@@ -34,12 +34,12 @@ def draw(frame: Frame, series: tuple[Series, ...], day_format: str) -> bytes:
     """
     chart: Any = bar_chart(frame) if frame.kind == "bar" else AreaChart(grouping="stacked")
     chart.title = title(frame.title)
-    chart.graphical_properties = GraphicalProperties(solidFill=look.PAPER, ln=LineProperties(solidFill=look.LINE))
+    chart.graphical_properties = GraphicalProperties(solidFill=layout.PAPER, ln=LineProperties(solidFill=layout.LINE))
     for axis in (chart.x_axis, chart.y_axis):
         axis.delete = False
         axis.txPr = axis_text()
-        axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=look.LINE))
-    chart.y_axis.majorGridlines = ChartLines(spPr=GraphicalProperties(ln=LineProperties(solidFill=look.LINE)))
+        axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=layout.LINE))
+    chart.y_axis.majorGridlines = ChartLines(spPr=GraphicalProperties(ln=LineProperties(solidFill=layout.LINE)))
     chart.y_axis.numFmt = NumFmt(formatCode=frame.number_format, sourceLinked=False)
     if day_format:
         chart.x_axis.numFmt = NumFmt(formatCode=day_format, sourceLinked=False)
@@ -91,12 +91,12 @@ def filled(fill: Fill) -> GraphicalProperties:
 
 def title(words: str) -> Title:
     """Return the title of a chart."""
-    style = CharacterProperties(sz=1200, b=True, solidFill=look.GREEN, latin=Font(typeface=look.TITLE_FONT))
+    style = CharacterProperties(sz=1200, b=True, solidFill=layout.GREEN, latin=Font(typeface=layout.TITLE_FONT))
     line = Paragraph(pPr=ParagraphProperties(defRPr=style), r=[RegularTextRun(rPr=style, t=words)])
     return Title(tx=Text(rich=RichText(p=[line])), overlay=False)
 
 
 def axis_text() -> RichText:
     """Return the letters of an axis, 9 points."""
-    style = CharacterProperties(sz=900, solidFill=look.INK, latin=Font(typeface=look.TEXT_FONT))
+    style = CharacterProperties(sz=900, solidFill=layout.INK, latin=Font(typeface=layout.TEXT_FONT))
     return RichText(p=[Paragraph(pPr=ParagraphProperties(defRPr=style), endParaRPr=style)])

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from stillroom.household.units import UNITS
 from stillroom.workbook.schema import tables
-from stillroom.workbook.starter.positions import GIVEN, Entry, Formula, Row
+from stillroom.workbook.starter.layout import GIVEN, Entry, Formula, Row
 
 EXAMPLE = "example: type your own"
 EXAMPLE_COUNT = "example: count yours"

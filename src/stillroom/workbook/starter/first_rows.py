@@ -24,7 +24,7 @@ from stillroom.workbook.reader.tables import find_rows
 from stillroom.workbook.starter import catalogue, examples
 from stillroom.workbook.starter.examples import EACH, EXAMPLE_PEOPLE, HELPERS, SERVINGS, WEEKS, count_rows, target_rows
 from stillroom.workbook.starter.fit_rows import Theirs, fitted, pieces_of
-from stillroom.workbook.starter.positions import Contents, Entry, Formula, Row, Rows
+from stillroom.workbook.starter.layout import Contents, Entry, Formula, Row, Rows
 
 if TYPE_CHECKING:
     from stillroom.handbook.catalogue import CataloguePreserve

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from stillroom.household.names import Names, key
 from stillroom.household.results.commands import LeftOut
 from stillroom.household.units import find_unit
-from stillroom.workbook.starter.positions import Row, Rows
+from stillroom.workbook.starter.layout import Row, Rows
 
 ITEMS = ("Crops", "Pantry", "Preserves")
 """Tables whose things may all be ingredients, so that a name may stand in only one of them."""

@@ -11,9 +11,18 @@ from stillroom.household.text import format_number, spreadsheet_format
 from stillroom.workbook.ooxml.new_sheet import NewCell, Validation
 from stillroom.workbook.ooxml.styles import Paint
 from stillroom.workbook.schema import Column
-from stillroom.workbook.starter import look
-from stillroom.workbook.starter.look import belongs_to_household, body_style
-from stillroom.workbook.starter.positions import CAPTION_ROW, FIRST_ROW, GAP_COLUMNS, GIVEN, HEADING_ROW, Place, Row
+from stillroom.workbook.starter import layout
+from stillroom.workbook.starter.layout import (
+    CAPTION_ROW,
+    FIRST_ROW,
+    GAP_COLUMNS,
+    GIVEN,
+    HEADING_ROW,
+    Place,
+    Row,
+    belongs_to_household,
+    body_style,
+)
 
 
 @dataclass(frozen=True)
@@ -23,7 +32,7 @@ class Check:
     place: Place
     area: str
     formula: str
-    paint: Paint = look.AMISS
+    paint: Paint = layout.AMISS
 
 
 def checks(found: Mapping[str, Place]) -> Iterator[Check]:
@@ -82,8 +91,8 @@ def short(coverage: Place) -> Iterator[Check]:
     """Red where a need falls short, green where it is filled."""
     first = f"${coverage.letter('Covered')}{coverage.first_row}"
     area = coverage.body("Covered")
-    yield Check(coverage, area, f"AND(LEN({first})>0,{first}<0.995)", look.SHORT)
-    yield Check(coverage, area, f"AND(LEN({first})>0,{first}>=0.995)", look.FILLED)
+    yield Check(coverage, area, f"AND(LEN({first})>0,{first}<0.995)", layout.SHORT)
+    yield Check(coverage, area, f"AND(LEN({first})>0,{first}>=0.995)", layout.FILLED)
 
 
 # The ground and lines of a table's rows, which grow with what is in them. Blank cells have neither, so that no
@@ -93,9 +102,9 @@ def short(coverage: Place) -> Iterator[Check]:
 ROWS_AHEAD = 5
 """Blank rows drawn below the last one that is filled, in tables that are typed."""
 GROUND = {
-    look.INPUT: Paint(fill=look.CREAM, line=look.STRAW),
-    look.WORKING: Paint(fill=look.SAND, line=look.LINE),
-    look.OUTPUT: Paint(fill=look.PALE_GREEN, line=look.LINE),
+    layout.INPUT: Paint(fill=layout.CREAM, line=layout.STRAW),
+    layout.WORKING: Paint(fill=layout.SAND, line=layout.LINE),
+    layout.OUTPUT: Paint(fill=layout.PALE_GREEN, line=layout.LINE),
 }
 DASH, WHOLE = '"–";"–";"–"', "0"
 ROUNDED = "0.0"
@@ -107,7 +116,7 @@ def bands(place: Place) -> Iterator[Check]:
     yield from weeks(place)
     if place.notes_to > place.last_column:
         area = block(place, len(place.headings) - 1, place.notes_to - place.first_column)
-        yield Check(place, area, in_use(place), replace(GROUND[look.INPUT], sides=("top", "bottom")))
+        yield Check(place, area, in_use(place), replace(GROUND[layout.INPUT], sides=("top", "bottom")))
     for style, columns in styled(place).items():
         areas = " ".join(block(place, first, last) for first, last in runs(columns))
         yield Check(place, areas, in_use(place), GROUND[style])
@@ -141,17 +150,17 @@ def styled(place: Place) -> dict[str, list[int]]:
 def numbers(place: Place) -> Iterator[Check]:
     """A dash for nothing, and whole numbers without a nought behind the point, in the planner's columns."""
     formats = {heading: body_style(place, heading) for heading in place.headings}
-    ours = {heading: shown for heading, (style, shown) in formats.items() if style == look.OUTPUT}
+    ours = {heading: shown for heading, (style, shown) in formats.items() if style == layout.OUTPUT}
     kinds = {column.heading: column.kind for column in place.table.columns}
     counted = [heading for heading in ours if kinds.get(heading) == "number" and "%" not in ours[heading]]
     for first, last in runs([place.headings.index(heading) for heading in counted]):
         cell = f"{letters(place.first_column + first)}{place.first_row}"
-        dash = replace(GROUND[look.OUTPUT], shown=DASH)
+        dash = replace(GROUND[layout.OUTPUT], shown=DASH)
         yield Check(place, block(place, first, last), f"AND(ISNUMBER({cell}),ABS({cell})<0.005)", dash)
     tenths = [heading for heading in counted if ours[heading] == ROUNDED]
     for first, last in runs([place.headings.index(heading) for heading in tenths]):
         cell = f"{letters(place.first_column + first)}{place.first_row}"
-        whole = replace(GROUND[look.OUTPUT], shown=WHOLE)
+        whole = replace(GROUND[layout.OUTPUT], shown=WHOLE)
         formula = f"AND(ISNUMBER({cell}),ROUND({cell},1)=ROUND({cell},0))"
         yield Check(place, block(place, first, last), formula, whole)
 
@@ -160,7 +169,7 @@ def weeks(place: Place) -> Iterator[Check]:
     """Show the first day of a week planned roughly as `week of Aug 22`."""
     first = place.headings[0]
     if place.written and "Days" in place.headings and first in ("Day", "Period"):
-        paint = replace(GROUND[look.OUTPUT], shown=spreadsheet_format("week"))
+        paint = replace(GROUND[layout.OUTPUT], shown=spreadsheet_format("week"))
         yield Check(place, block(place, 0, 0), f"${place.letter('Days')}{place.first_row}>1", paint)
 
 
@@ -188,9 +197,9 @@ SLOT_WIDTH = 1.3
 WORDS = "By the clock: dark = hands-on, striped = stay within earshot, pale = unattended"
 NOBODY = ("turn off the heat", "; wait ", "leave", "cool", ", until ")
 """What the words of a step hold when it goes on by itself."""
-HANDS = Paint(fill=look.GREEN)
-EAR = Paint(fill=look.STRAW, stripes=look.QUIET)
-ALONE = Paint(fill=look.PALE_GREEN, line=look.QUIET, sides=("top", "bottom"))
+HANDS = Paint(fill=layout.GREEN)
+EAR = Paint(fill=layout.STRAW, stripes=layout.QUIET)
+ALONE = Paint(fill=layout.PALE_GREEN, line=layout.QUIET, sides=("top", "bottom"))
 
 
 def first_slot(timetable: Place) -> int:
@@ -340,11 +349,11 @@ CAPTION = "Published lines for Handbook line"
 
 def published(lines: Sequence[Row], first: int) -> dict[tuple[int, int], NewCell]:
     """The cells of the list, from a column on."""
-    cells = {(CAPTION_ROW, first): NewCell(CAPTION, look.CAPTION)}
+    cells = {(CAPTION_ROW, first): NewCell(CAPTION, layout.CAPTION)}
     for column, (heading, _) in enumerate(COLUMNS, first):
-        cells[HEADING_ROW, column] = NewCell(heading, look.HEADING)
+        cells[HEADING_ROW, column] = NewCell(heading, layout.HEADING)
         for row, line in enumerate(lines, FIRST_ROW):
-            cells[row, column] = NewCell(str(line[heading]), look.GROUNDS[look.WORKING])
+            cells[row, column] = NewCell(str(line[heading]), layout.GROUNDS[layout.WORKING])
     return cells
 
 

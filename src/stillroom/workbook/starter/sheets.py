@@ -16,7 +16,7 @@ from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.ooxml.values import Value
 from stillroom.workbook.ooxml.write_cells import NewFormula
 from stillroom.workbook.schema import Table, tables
-from stillroom.workbook.starter import highlighting, look, texts
+from stillroom.workbook.starter import highlighting, layout, texts
 from stillroom.workbook.starter.charts import (
     SEASON_COLUMNS,
     coverage_chart,
@@ -40,24 +40,14 @@ from stillroom.workbook.starter.highlighting import (
     source_of,
     strip,
 )
-from stillroom.workbook.starter.look import (
-    SMALL_LETTERS,
-    body_look,
-    folded_words,
-    heading_look,
-    is_folded,
-    small,
-    stands,
-    width_of,
-    wraps,
-)
-from stillroom.workbook.starter.positions import (
+from stillroom.workbook.starter.layout import (
     CAPTION_ROW,
     CHART_COLUMNS,
     GAP_COLUMNS,
     GIVEN,
     HEADING_ROW,
     SHEETS,
+    SMALL_LETTERS,
     STACKED,
     Contents,
     Entry,
@@ -65,7 +55,15 @@ from stillroom.workbook.starter.positions import (
     Place,
     Row,
     Rows,
+    body_look,
+    folded_words,
+    heading_look,
+    is_folded,
     laid_out,
+    small,
+    stands,
+    width_of,
+    wraps,
 )
 
 # How high the rows of a filled table are on an adopted sheet: some programs leave them at one line.
@@ -88,7 +86,7 @@ def points_of(place: Place, row: Row, widths: Mapping[int, float]) -> float:
     for offset, heading in enumerate(place.headings):
         text = row.get(heading)
         if text and wraps(place, heading):
-            letters = look.SMALL if small(place, heading) else look.USUAL
+            letters = layout.SMALL if small(place, heading) else layout.USUAL
             indent = stands(place, heading)[1]
             points = max(points, text_points(str(text), widths[place.first_column + offset], letters, indent))
     return points
@@ -117,8 +115,8 @@ def pictures(group: Sequence[Place], places: Mapping[str, Place], bars: int) -> 
                 yield freezer_chart(space, PERIODS_SHOWN, below, column)
 
 
-SENTENCE = replace(look.NOTE, wrap=True)
-HOUR = Look("stillroom hour", size=8, colour=look.QUIET, across="left")
+SENTENCE = replace(layout.NOTE, wrap=True)
+HOUR = Look("stillroom hour", size=8, colour=layout.QUIET, across="left")
 WHOLE_SHEET = ("Timetable", "Shopping", "Record")
 """Tables alone on their sheet: the whole sheet is printed."""
 TITLE_POINTS, CAPTION_POINTS, HEADING_POINTS = 32.0, 24.0, 46.0
@@ -173,7 +171,7 @@ def new_sheet(
         pages_high=1 if stacked else 0,
         landscape=True,
         paper=paper,
-        tab_colour=look.GREEN if group[0].written else look.STRAW,
+        tab_colour=layout.GREEN if group[0].written else layout.STRAW,
         grid_lines=False,
     )
 
@@ -188,12 +186,12 @@ def titles(group: Sequence[Place], contents: Contents) -> Cells:
     name = next((known for known in GIVEN["sheets"] if sheet.startswith(known)), "")
     words = GIVEN["sheets"].get(name, group[0].table.about)
     words = words if contents.examples else words.replace("Type over the examples; leave", "Leave")
-    cells: Cells = {(1, 1): NewCell(sheet, look.TITLE), (2, 1): NewCell(words, SENTENCE)}
+    cells: Cells = {(1, 1): NewCell(sheet, layout.TITLE), (2, 1): NewCell(words, SENTENCE)}
     pieces = (contents.label, further(group), folded_words([place.table.name for place in group]))
     if any(pieces):
         cells[3, 1] = NewCell("  ".join(piece for piece in pieces if piece), SENTENCE)
     return cells | {
-        (place.heading_row - 1, place.first_column): NewCell(caption(place), look.CAPTION) for place in group
+        (place.heading_row - 1, place.first_column): NewCell(caption(place), layout.CAPTION) for place in group
     }
 
 
@@ -277,7 +275,7 @@ def new_table(place: Place, rows: Sequence[Row], places: Mapping[str, Place]) ->
 
 def day_strip(timetable: Place) -> Cells:
     """The caption and the hours over the strip beside the Timetable."""
-    cells: Cells = {(CAPTION_ROW, first_slot(timetable)): NewCell(WORDS, look.NOTE)}
+    cells: Cells = {(CAPTION_ROW, first_slot(timetable)): NewCell(WORDS, layout.NOTE)}
     return cells | {(timetable.heading_row, column): NewCell(hour, HOUR) for hour, column in hours(timetable)}
 
 

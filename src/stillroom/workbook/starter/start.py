@@ -40,7 +40,7 @@ from stillroom.workbook.starter.first_rows import (
     what_they_have,
 )
 from stillroom.workbook.starter.fit_rows import Theirs, first, pieces_of, unit_name
-from stillroom.workbook.starter.positions import Contents, Place, Row, Rows
+from stillroom.workbook.starter.layout import Contents, Place, Row, Rows
 from stillroom.workbook.starter.sheets import NO_TABLES, add_all, blank_contents
 from stillroom.workbook.writer.record import add_rows, has_column
 

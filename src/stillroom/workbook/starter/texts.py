@@ -10,14 +10,14 @@ from stillroom.workbook.ooxml.named_styles import Look
 from stillroom.workbook.ooxml.new_sheet import Mark, NewCell, NewSheet
 from stillroom.workbook.ooxml.styles import text_points
 from stillroom.workbook.ooxml.write_cells import NewFormula
-from stillroom.workbook.starter import look
+from stillroom.workbook.starter import layout
 from stillroom.workbook.starter.highlighting import has
-from stillroom.workbook.starter.positions import GIVEN, SHEETS, Contents, Place
+from stillroom.workbook.starter.layout import GIVEN, SHEETS, Contents, Place
 
 COLORS = (
-    (look.INPUT, "you fill in"),
-    (look.WORKING, "helps you fill in other cells; not used in the plan"),
-    (look.OUTPUT, "written by each plan; do not type here"),
+    (layout.INPUT, "you fill in"),
+    (layout.WORKING, "helps you fill in other cells; not used in the plan"),
+    (layout.OUTPUT, "written by each plan; do not type here"),
 )
 NOT_A_RECIPE = (
     "This workbook plans amounts and time. It is not a recipe: follow the current published guide for every jar, "
@@ -45,9 +45,9 @@ def short(source: str) -> str:
 START_NAME = "Start"
 FIRST_LINE, COLOR_ROW, CHECK_ROW = 4, 15, 20
 NAME_WIDTH, START_WORDS_WIDTH = 24.0, 100.0
-START_NUMBER = replace(look.CAPTION, across="center", upright="top")
-SHEET = Look("stillroom sheet", bold=True, underline=True, colour=look.GREEN, wrap=True)
-COUNT = replace(look.GROUNDS[look.WORKING], number_format="0", across="center")
+START_NUMBER = replace(layout.CAPTION, across="center", upright="top")
+SHEET = Look("stillroom sheet", bold=True, underline=True, colour=layout.GREEN, wrap=True)
+COUNT = replace(layout.GROUNDS[layout.WORKING], number_format="0", across="center")
 UNMATCHED = (
     ("Targets without a preserve", ("Winter list", "Target"), ("Counts toward", "Target")),
     ("Harvest rows with a crop missing from Crops", ("Harvest", "Crop"), ("Crops", "Crop")),
@@ -67,29 +67,29 @@ def start_sheet(places: Mapping[str, Place], contents: Contents, columns: Column
 
     `columns` hold what stands in the columns that are looked at.
     """
-    cells = {(1, 2): NewCell(contents.title, look.TITLE), (2, 2): NewCell(contents.label or SUBTITLE, look.NOTE)}
+    cells = {(1, 2): NewCell(contents.title, layout.TITLE), (2, 2): NewCell(contents.label or SUBTITLE, layout.NOTE)}
     heights, links = {1: 32.0}, {}
     for row, (sheet, text) in enumerate(GIVEN["ten_lines"], FIRST_LINE):
         name = sheet_of(sheet, places)
         cells |= {
             (row, 1): NewCell(row - FIRST_LINE + 1, START_NUMBER),
             (row, 2): NewCell(name, SHEET),
-            (row, 3): NewCell(text, look.WORDS),
+            (row, 3): NewCell(text, layout.WORDS),
         }
         quoted = name.replace("'", "''")
         links[row, 2] = f"'{quoted}'!A1"
         heights[row] = max(32.0, text_points(text, START_WORDS_WIDTH, indent=1), text_points(name, NAME_WIDTH))
-    cells[COLOR_ROW, 2] = NewCell("Colors", look.CAPTION)
+    cells[COLOR_ROW, 2] = NewCell("Colors", layout.CAPTION)
     for row, (style, meaning) in enumerate(COLORS, COLOR_ROW + 1):
-        cells |= {(row, 2): NewCell(None, look.GROUNDS[style]), (row, 3): NewCell(meaning, look.WORDS)}
+        cells |= {(row, 2): NewCell(None, layout.GROUNDS[style]), (row, 3): NewCell(meaning, layout.WORDS)}
     counted = list(checks(places, columns))
     if counted:
-        cells[CHECK_ROW, 2] = NewCell("Checks", look.CAPTION)
+        cells[CHECK_ROW, 2] = NewCell("Checks", layout.CAPTION)
     for row, (words, formula) in enumerate(counted, CHECK_ROW + 1):
-        cells |= {(row, 2): NewCell(formula, COUNT), (row, 3): NewCell(words, look.WORDS)}
+        cells |= {(row, 2): NewCell(formula, COUNT), (row, 3): NewCell(words, layout.WORDS)}
     last = CHECK_ROW + len(counted)
-    cells[last + 2, 2] = NewCell(NOT_A_RECIPE, look.NOTE)
-    amiss = Mark(f"B{CHECK_ROW + 1}:B{last}", f"$B{CHECK_ROW + 1}>0", look.AMISS)
+    cells[last + 2, 2] = NewCell(NOT_A_RECIPE, layout.NOTE)
+    amiss = Mark(f"B{CHECK_ROW + 1}:B{last}", f"$B{CHECK_ROW + 1}>0", layout.AMISS)
     return NewSheet(
         cells=cells,
         widths={1: 4.0, 2: NAME_WIDTH, 3: START_WORDS_WIDTH},
@@ -99,7 +99,7 @@ def start_sheet(places: Mapping[str, Place], contents: Contents, columns: Column
         landscape=True,
         paper=paper,
         pages_high=1,
-        tab_colour=look.STRAW,
+        tab_colour=layout.STRAW,
         grid_lines=False,
     )
 
@@ -141,16 +141,16 @@ def folded(value: object) -> str:
 CAUTIONS_NAME = "Cautions"
 CAUTIONS_WORDS_WIDTH, SOURCE_WIDTH = 84.0, 60.0
 HEADING_ROW = 4
-LINE = replace(look.GROUNDS[look.WORKING], wrap=True)
+LINE = replace(layout.GROUNDS[layout.WORKING], wrap=True)
 CAUTIONS_NUMBER, WORDS = replace(LINE, across="center"), replace(LINE, across="left", indent=1)
-HEADING = replace(look.HEADING, across="left", indent=1)
+HEADING = replace(layout.HEADING, across="left", indent=1)
 
 
 def cautions_sheet(paper: int | None) -> NewSheet:
     """Give the sheet: the fixed block, hands and kitchen, every other caution, and the full names of publications."""
     cells = {
-        (1, 1): NewCell(CAUTIONS_NAME, look.TITLE),
-        (2, 1): NewCell(CAUTIONS_WORDS, look.NOTE),
+        (1, 1): NewCell(CAUTIONS_NAME, layout.TITLE),
+        (2, 1): NewCell(CAUTIONS_WORDS, layout.NOTE),
         (HEADING_ROW, 1): NewCell(None, HEADING),
         (HEADING_ROW, 2): NewCell("Caution", HEADING),
         (HEADING_ROW, 3): NewCell("Source", HEADING),
@@ -172,9 +172,9 @@ def cautions_sheet(paper: int | None) -> NewSheet:
                 text_points(caution.text, CAUTIONS_WORDS_WIDTH, indent=1),
                 text_points(caution.source, SOURCE_WIDTH, indent=1),
             )
-    cells[row + 2, 2] = NewCell("Short names of publications in Note and Source", look.CAPTION)
+    cells[row + 2, 2] = NewCell("Short names of publications in Note and Source", layout.CAPTION)
     for number, (name, meaning) in enumerate(GIVEN["publications"], row + 3):
-        cells[number, 2] = NewCell(f"{name}: {meaning}", replace(look.WORDS, wrap=False))
+        cells[number, 2] = NewCell(f"{name}: {meaning}", replace(layout.WORDS, wrap=False))
     return NewSheet(
         cells=cells,
         widths={1: 4.0, 2: CAUTIONS_WORDS_WIDTH, 3: SOURCE_WIDTH},

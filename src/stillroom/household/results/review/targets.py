@@ -9,7 +9,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from stillroom.household.intervals import (
+from stillroom.household.journal.events import MADE, events
+from stillroom.household.journal.learning import (
     LEAST_DAYS_EATEN,
     LEAST_DAYS_UNEATEN,
     LEAST_EATING_ROWS,
@@ -19,7 +20,6 @@ from stillroom.household.intervals import (
     mean_interval,
     share_interval,
 )
-from stillroom.household.journal.events import MADE, events
 from stillroom.household.records import ATE, GAVE, SPOILED, SURPLUS, Household, Target
 from stillroom.household.results.winter import (
     Jars,

@@ -24,8 +24,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from stillroom.errors import CouldNotWrite, WorkbookRefused
-from stillroom.workbook.ooxml.files.lock import locked
-from stillroom.workbook.ooxml.files.put import put
+from stillroom.workbook.ooxml.files.put import locked, put
 from stillroom.workbook.ooxml.package import Package
 from stillroom.workbook.ooxml.values import Unreadable
 from stillroom.workbook.ooxml.xml import RELATIONS, Change, Markup, attribute, splice

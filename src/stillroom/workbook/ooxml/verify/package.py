@@ -110,7 +110,7 @@ class _Archive:
         """What its members are to the workbook."""
         return roles(list(self.members), self.read)
 
-    @property
+    @cached_property
     def files(self) -> Files:
         """The same, for the rules that hold across parts."""
         return Files(tuple(self.members), self.roles, self.read, self.text)

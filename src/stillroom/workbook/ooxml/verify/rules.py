@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
-from typing import NamedTuple
+from dataclasses import dataclass
+from functools import cached_property
 from xml.etree.ElementTree import Element
 
 from stillroom.workbook.ooxml.verify.parts import (
@@ -25,11 +26,12 @@ _POINTS_TO = {"fontId": "fonts", "fillId": "fills", "borderId": "borders", "xfId
 _FIRST_OWN_FORMAT = 164
 _SPACE = rb"http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 _STYLE = re.compile(rb"""<(?:[\w.\-]+:)?(?:c|row|col)\s(?:[^<>"']|"[^"]*"|'[^']*')*?\b(?:s|style)=["'](\d+)["']""")
-_MARK = re.compile(rb"""\b\w*[dD]xfId=["'](\d+)["']""")
+_MARK = re.compile(rb"""[dD]xfId=["'](\d+)["']""")
 _AREA = re.compile(r"([A-Z]{1,3})(\d+):([A-Z]{1,3})(\d+)")
 
 
-class Files(NamedTuple):
+@dataclass(frozen=True)
+class Files:
     """The members of one file: their names, what they are to the workbook, their content, and its shared strings."""
 
     names: tuple[str, ...]
@@ -37,10 +39,11 @@ class Files(NamedTuple):
     read: Callable[[str], bytes]
     text: Callable[[int], str | None]
 
-    def only(self, role: str) -> Element | None:
-        """Read the member that has a role; None without one."""
-        found = [name for name, what in self.roles.items() if what == role]
-        return parsed(self.read(found[0])) if found else None
+    @cached_property
+    def lengths(self) -> dict[str, int]:
+        """How many items each list of the styles has. Raises Wrong."""
+        found = [name for name, what in self.roles.items() if what == "styles"]
+        return _lengths(parsed(self.read(found[0]))) if found else {}
 
 
 def faults(files: Files, name: str) -> set[str]:
@@ -149,8 +152,8 @@ def _items(node: Element) -> tuple[int, int]:
     return least, most
 
 
-def _lengths(styles: Element | None) -> dict[str, int]:
-    return {} if styles is None else {local(node): _items(node)[1] for node in styles}
+def _lengths(styles: Element) -> dict[str, int]:
+    return {local(node): _items(node)[1] for node in styles}
 
 
 def _style_faults(styles: Element) -> Iterator[str]:
@@ -174,7 +177,7 @@ def _number_faults(files: Files, sheet: bytes) -> Iterator[str]:
     """The formats of cells, rows and columns, and those of marks, are there."""
     used = {int(number) for number in {found[1] for found in _STYLE.finditer(sheet)}}
     if max(used, default=0):
-        most = _lengths(files.only("styles")).get("cellXfs", 0)
+        most = files.lengths.get("cellXfs", 0)
         yield from (f"there is no cell format {number}" for number in sorted(used) if number >= max(most, 1))
     yield from _mark_faults(files, sheet)
 
@@ -182,7 +185,7 @@ def _number_faults(files: Files, sheet: bytes) -> Iterator[str]:
 def _mark_faults(files: Files, part: bytes) -> Iterator[str]:
     marks = {int(number) for number in set(_MARK.findall(part))}
     if marks:
-        most = _lengths(files.only("styles")).get("dxfs", 0)
+        most = files.lengths.get("dxfs", 0)
         yield from (f"there is no format {number} of marks" for number in sorted(marks) if number >= most)
 
 
