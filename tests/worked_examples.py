@@ -132,19 +132,24 @@ def tomatoes_that_keep(keeps_days: float = 1.0) -> Household:
 
 
 def freeze_now_cook_later(
-    freezer_litres: float = 40.0, freeze_kg_a_day: float = 9.0, keeps_weeks: float = 4.0, from_frozen: bool = True
+    freezer_litres: float = 40.0,
+    freeze_kg_a_day: float = 9.0,
+    keeps_weeks: float = 4.0,
+    from_frozen: bool = True,
+    stove: tuple[float, ...] = (0.0, 0.0, 0.0, 3.0),
 ) -> Household:
     """
-    Build a household where the stove is free on the third day only and the crop keeps for one day.
+    Build a household where the stove is free on the fourth day only and the crop keeps for one day.
 
     21 kg: 9 kg are frozen today, 9 kg tomorrow (a day's freezing), 3 kg are surplus. Frozen they take 18 x 1.8 = 32.4 L
-    of 40. On the third day all 18 kg are thawed: 12 jars of 1.5 kg, in two loads. Nothing may be thawed before.
+    of 40. On the fourth day all 18 kg are thawed: 12 jars of 1.5 kg, in two loads. Nothing may be thawed before, and on
+    the third day only the 9 kg of today could have been: tomorrow's go in when those would have to come out.
     """
     juice = jar("juice", "tomato", 1.5, ingredients=(Ingredient("tomato", "crop", 1.5, from_frozen=from_frozen),))
     return home(
-        (juice,), (Lot("tomato", TUESDAY, 21.0),), (target("juice", 14, importance=1),), days=3,
+        (juice,), (Lot("tomato", TUESDAY, 21.0),), (target("juice", 14, importance=1),), days=4,
         crops=(Crop("tomato", 1.0, may_be_frozen_whole=True, frozen_keeps_weeks=keeps_weeks),),
-        hours=(stove_on((0.0, 0.0, 3.0)),),
+        hours=(stove_on(stove),),
         kitchen={"freezer_free_litres": freezer_litres, "freeze_kg_a_day": freeze_kg_a_day},
     )  # fmt: skip
 

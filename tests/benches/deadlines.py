@@ -58,7 +58,8 @@ def promises(household: Household, days: int = 2) -> list[Promise]:
         single = [period.first_day for period in periods(household.kitchen) if period.single]
         after = [day for day in single if day >= line.day]
         before = after if line.until is None else [day for day in after if day < line.until]
-        for kept_out, stated in ((before, NOTHING), (after, line.loss)):
+        through = after if line.until is None else [day for day in after if day <= line.until]
+        for kept_out, stated in ((before, NOTHING), (through, line.loss)):
             if kept_out and not line.name.startswith(FREEZE_WHOLE):
                 found.append(Promise(line, tuple(kept_out), stated, broken(planned, plan, line, kept_out, stated)))
     return found

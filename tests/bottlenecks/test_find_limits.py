@@ -238,6 +238,41 @@ def test_two_processes_find_the_same_as_none() -> None:
     ]
 
 
+def lines_that_cost_a_jar() -> Household:
+    """
+    8 juice and 30 sauce stand for today and take all tomatoes; 5 and 34 would be a jar more, for sauce takes 0.97 kg.
+
+    A jar of 80 is worth 0.05 points, under a two-thousandth of what the heavy beans give: the lines stay.
+    """
+    sauce = replace(jar("sauce", "tomato", 0.97), container="wide jar")
+    peas = replace(jar("peas", "pea", 1.0), container="pea jar")
+    wanted = (
+        target("tomatoes", 80, importance=1, counts={"juice": 1.0, "sauce": 1.0}),
+        target("peas", 20, importance=1),
+        target("beans", 4, importance=1, weight=50.0),
+    )
+    stand = {"juice": 8, "sauce": 30, "peas": 4, "beans": 4}
+    return home(
+        (jar("juice", "tomato", 1.0), sauce, peas, jar("beans", "bean", 1.0)),
+        (Lot("tomato", TUESDAY, 38.0), Lot("pea", TUESDAY, 60.0), Lot("bean", TUESDAY, 60.0)),
+        wanted,
+        days=1,
+        containers=tuple(
+            Container(name, "jar", 1.0, None, many) for name, many in (("jar", 50), ("wide jar", 50), ("pea jar", 4))
+        ),
+        plan_lines=tuple(PlanLine(TUESDAY, 1, name, make=made) for name, made in stand.items()),
+    )
+
+
+def test_no_resource_is_credited_with_what_the_lines_that_stay_cost() -> None:
+    """A dozen pea jars are a dozen jars of peas; that the re-solved plan is free of the lines is no gain of theirs."""
+    household = lines_that_cost_a_jar()
+    at_hand = plan(household)
+    assert (at_hand.made("juice"), at_hand.made("sauce")) == (8, 30)
+    held = {one.bottleneck.words: one for one in find_bottlenecks(household, at_hand).held}
+    assert held["pea jars"].one_more.targets == {"peas": 12.0}
+
+
 @settings(max_examples=count(30, 60), deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 @given(household=households(), which=st.integers(0, 1000))
 def test_more_of_anything_never_gives_less(household: Household, which: int) -> None:

@@ -65,7 +65,7 @@ def card(capsys, path, stock):
 def test_jars_that_were_bought_stand_in_the_record_once_and_count_says_they_came(kitchen, capsys):
     text = said(capsys, "bought", kitchen, "Quart  jar", "24", "--on", AFTER)
     assert record(kitchen) == [{"Date": AFTER, "Preserve": "quart jar", "What happened": "bought", "Made": 24}]
-    assert "24 quart jar bought on Thu Jul 9: in the record at Record!A2." in text
+    assert "24 quart jars bought on Thu Jul 9: in the record at Record!A2." in text
     assert "60 counted on Mon Jul 6, 24 came, 0 used: 84 there now." in text
     assert 'If lids came with them, enter those too: "lid".' in text
     assert "To undo: stillroom undo kitchen.xlsx" in text

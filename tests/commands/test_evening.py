@@ -111,20 +111,24 @@ def test_undo_leaves_a_plan_alone_that_was_made_after_the_evening(kitchen, capsy
 
 
 def test_tomorrow_is_told_from_this_evening(kitchen, capsys):
-    """What is thawed for tomorrow comes out this evening; today's jars are put away tomorrow."""
+    """What is thawed comes out the evening before it is cooked; today's jars are put away tomorrow."""
     text = said(capsys, "evening", kitchen, "--as-planned")
-    assert "Take 14 lb plum tomato out of the freezer this evening. Cook it tomorrow and use all the liquid." in text
+    assert "Take 14 lb plum tomato out of the freezer tomorrow evening. Cook it the day after." in text
     assert f"24 {BEANS} from today: take off the bands" in text
     assert "; plum tomato frozen whole 17 lb" in text
+    text = said(capsys, "evening", kitchen, "--as-planned", "--on", str(START + datetime.timedelta(days=1)))
+    assert "Take 14 lb plum tomato out of the freezer this evening. Cook it tomorrow and use all the liquid." in text
 
 
 def test_an_evening_entered_the_morning_after_ends_with_today(kitchen, capsys):
-    found = cases.open_evening(kitchen, START + datetime.timedelta(days=1), START.isoformat())
+    said(capsys, "evening", kitchen, "--as-planned")
+    tuesday, wednesday = (START + datetime.timedelta(days=days) for days in (1, 2))
+    found = cases.open_evening(kitchen, wednesday, tuesday.isoformat())
     for line in found.lines:
         cases.record_line(found, line, "")
     show(cases.evening_view(cases.save_evening(found)))
     text = " ".join(capsys.readouterr().out.split())
-    assert "TODAY Tuesday, July 7, 2026" in text
+    assert "TODAY Wednesday, July 8, 2026" in text
     assert "out of the freezer now. Cook it today" in text
 
 
@@ -157,7 +161,8 @@ def test_nothing_is_written_when_the_evening_is_canceled(kitchen):
     assert copies(kitchen) == []
 
 
-def test_what_was_entered_is_saved_even_if_planning_then_fails(kitchen, capsys, monkeypatch):
+def test_what_was_entered_is_saved_even_if_planning_then_fails(tmp_path, capsys, monkeypatch):
+    kitchen = planned_kitchen(tmp_path, ("apples", 40, 0))
     from stillroom.app.record import evening
     from stillroom.errors import NoPlanInTime
 
@@ -169,7 +174,7 @@ def test_what_was_entered_is_saved_even_if_planning_then_fails(kitchen, capsys, 
     assert run(["evening", str(kitchen), "--as-planned"]) == NoPlanInTime.exit_code
     text = " ".join(capsys.readouterr().out.split())
     assert "the plan in the workbook is out of date: no plan was found" in text
-    assert made(kitchen)[BEANS] == (24, None)
+    assert made(kitchen)[FROZEN] == (10, None)
     assert Book.open(kitchen).cell("Kitchen", 1, 1).value == "Setting"
     assert "The workbook has changed since this plan was made" in said(capsys, "today", kitchen)
 
@@ -215,7 +220,30 @@ def test_a_line_of_the_day_may_be_named_by_the_beginning_of_its_name(kitchen, ca
     said(capsys, "evening", kitchen, "--made", f"{line.name.partition(',')[0]} 5")
     assert made(kitchen) == {line.name: (5, None)}
     assert run(["evening", str(kitchen), "--made", f"{line.name} -1"]) == 2
-    assert f'"{line.name} -1": no such line is open on Mon Jul 6' in capsys.readouterr().err
+    assert f'"{line.name} -1": the plan has no such line on Mon Jul 6' in capsys.readouterr().err
+
+
+def test_a_crop_that_is_not_in_the_workbook_is_named_with_the_command_that_adds_it(kitchen, capsys):
+    assert run(["evening", str(kitchen), "--came", "zucchini 12 lb"]) == 2
+    assert "or add it to Crops: stillroom add kitchen.xlsx zucchini" in capsys.readouterr().err
+    assert run(["add", str(kitchen), "zucchini"]) == 0
+    assert run(["evening", str(kitchen), "--came", "zucchini 12 lb"]) == 0
+
+
+def test_how_many_sealed_and_how_many_did_not_may_be_typed_together(kitchen, capsys):
+    """BEANS are in the plan of this day and JUICE is not."""
+    text = said(capsys, "evening", kitchen, "--as-planned", "--made", f"{BEANS} 20 -1, {JUICE} 5 -1")
+    assert (made(kitchen)[BEANS], made(kitchen)[JUICE]) == ((20, 1), (5, 1))
+    assert "and not recorded" not in text
+
+
+def test_a_line_of_the_day_that_a_script_leaves_out_is_named_with_the_command_that_records_it(kitchen, capsys):
+    text = said(capsys, "evening", kitchen, "--made", f"{BEANS} 20")
+    assert f"10 {FROZEN}: planned and not recorded. If you made it: stillroom made kitchen.xlsx" in text
+    assert f'"{FROZEN}" 10 --on 2026-07-06' in text
+    assert f"{BEANS}: planned and not" not in text
+    assert run(["made", str(kitchen), FROZEN, "10", "--on", "2026-07-06"]) == 0
+    assert made(kitchen)[FROZEN] == (10, None)
 
 
 def test_a_line_of_crop_that_is_named_with_0_is_not_as_planned(kitchen, capsys):
@@ -271,6 +299,16 @@ def test_a_list_of_which_one_thing_cannot_be_written_queues_none_of_it(tmp_path)
     with pytest.raises(WorkbookRefused):
         cases.record_list(found, "came", "sweet corn 12 lb, apples 28 lb")
     assert found.entered == []
+
+
+def test_crop_that_keeps_less_than_a_day_is_for_this_evening(tmp_path):
+    """The plan of tomorrow cannot use it: it says so when it comes in."""
+    crops = [row | ({"Keeps days": 0.5} if row["Crop"] == "sweet corn" else {}) for row in CONTENT["Crops"]]
+    found = cases.open_evening(build(tmp_path / "kitchen.xlsx", Crops=crops, Kitchen=with_first_day()), CLOCK)
+    cases.record_list(found, "came", "corn 12 lb, apples 28 lb")
+    assert [words for words in found.said if "keeps" in words] == [
+        "sweet corn keeps 0.5 day, so tomorrow is too late for it in the plan: put it up or eat it this evening."
+    ]
 
 
 def test_a_list_that_the_table_has_no_room_for_queues_none_of_it(kitchen):

@@ -83,7 +83,7 @@ def test_a_lot_that_went_bad_is_asked_after_on_one_day_only(kitchen, capsys):
     assert json.loads(said(capsys, "today", kitchen, "--json"))["kept_until_yesterday"] == [
         {"crop": "sweet corn", "amount": 3, "unit": "lb"}
     ]
-    assert "keeps only" not in said(capsys, "today", kitchen)
+    assert "kept too long" not in said(capsys, "today", kitchen)
 
 
 @pytest.mark.parametrize(

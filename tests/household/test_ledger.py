@@ -25,7 +25,7 @@ from stillroom.household.records import (
     RecordRow,
     ShelfRow,
 )
-from stillroom.reports.problems import line, sentences
+from stillroom.reports.problems import gathered, line, sentences
 
 
 def day(number):
@@ -124,6 +124,14 @@ def test_more_than_was_weighed_counts_as_zero_and_is_said():
         "R1: The record uses 11 lb tomato more than there was, first on Aug 11. Weigh in the missing lot, or correct the record."
     ]
     assert not problems[0].stops
+
+
+@pytest.mark.parametrize(("used", "said"), [(20.2, 0), (20.3, 1)])
+def test_a_rounded_weight_a_little_above_what_was_there_is_no_problem(used, said):
+    """20 kg were there: 0.2 kg is under half a pound, 0.3 kg is not."""
+    settled, problems = settle(with_record(RecordRow(day(11), crop="tomato", crop_used_kg=used)))
+    assert lots(settled)[1:] == [("tomato", 12, 30, None)]
+    assert len(problems) == said
 
 
 @pytest.mark.parametrize(("counted", "left"), [(12, 17), (13, 17), (14, 24)])
@@ -299,14 +307,22 @@ def test_a_lot_stays_until_its_keeping_days_are_over(picked, stays):
     settled, problems = settle(replace(HOME, lots=(Lot("tomato", day(picked), 20.0, where="T9"),)))
     assert bool(settled.lots) is stays
     told = [line(problem) for problem in problems]
-    sentence = "T9: 44.1 lb tomato picked on Aug 8, 2026 keeps only 5 days, so the plan ignores it. Sort it today, record what is bad with stillroom spoiled, and weigh again what is sound."
+    sentence = "T9: 44.1 lb tomato (picked Aug 8, keeps 5 days): kept too long, so left out of the plan. Sort it today, record what is bad with stillroom spoiled, and weigh again what is sound."
     assert told == ([] if stays else [sentence])
+
+
+def test_several_lots_that_kept_too_long_are_one_sentence_with_the_day_of_each():
+    """Gathered by parts, three lots were "picked on Aug 7; Aug 6; Aug 5 keeps only 5 days, so the plan ignores it"."""
+    several = tuple(Lot("tomato", day(number), 20.0, where=f"Harvest!C{number}") for number in (5, 6, 7))
+    (told,) = gathered(settle(replace(HOME, lots=several))[1])
+    days = "; ".join(f"44.1 lb tomato (picked Aug {number}, keeps 5 days)" for number in (5, 6, 7))
+    assert sentences(told)[0] == f"{days}: kept too long, so left out of the plan."
 
 
 def test_a_crop_that_keeps_a_day_keeps_one_day():
     """Corn keeps 1 day, not 1 days."""
     corn = replace(HOME, crops=(Crop("tomato", 1),), lots=(Lot("tomato", day(8), 20.0, where="T9"),))
-    assert "keeps only 1 day, so" in line(settle(corn)[1][0])
+    assert "keeps 1 day)" in line(settle(corn)[1][0])
 
 
 def test_only_what_the_record_left_of_a_spoilt_lot_is_told():
@@ -314,10 +330,8 @@ def test_only_what_the_record_left_of_a_spoilt_lot_is_told():
     old = replace(
         HOME, lots=(Lot("tomato", day(8), 20.0),), record=(RecordRow(day(9), crop="tomato", crop_used_kg=18.0),)
     )
-    assert (
-        sentences(settle(old)[1][0])[0]
-        == "4.4 lb tomato picked on Aug 8, 2026 keeps only 5 days, so the plan ignores it."
-    )
+    told = sentences(settle(old)[1][0])[0]
+    assert told == "4.4 lb tomato (picked Aug 8, keeps 5 days): kept too long, so left out of the plan."
     used_up = replace(old, record=(RecordRow(day(9), crop="tomato", crop_used_kg=20.0),))
     assert settle(used_up) == (replace(used_up, lots=()), ())
 
@@ -336,7 +350,7 @@ def test_an_expected_lot_whose_day_has_gone_by_is_not_there():
     settled, problems = settle(replace(HOME, lots=expected))
     assert [lot.picked_on.day for lot in settled.lots] == [14, 15]
     assert [line(problem) for problem in problems] == [
-        "T13: 11 lb tomato expected on Aug 13, 2026: never marked weighed, so the plan ignores it. Mark it weighed, or delete the row."
+        "T13: Expected 11 lb tomato (Aug 13): never marked weighed, so left out of the plan. Mark what came in as weighed, or delete the row."
     ]
 
 

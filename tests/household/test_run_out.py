@@ -105,7 +105,7 @@ def test_hours_are_named_where_nothing_else_is_lacking(there_are):
     where, what, to_do = looked_at(home(jars=20, hours=(*short, hours[1])), **surplus)[0]
     assert (where, what) == (
         "Kitchen!F6",
-        "Out of hands-on hours, so 11 lb of tomato won't be put up.",
+        "Out of hands-on hours while it keeps, so 11 lb of tomato won't be put up.",
     )
     assert to_do == f"If someone can help, type more hours in Hours. {HINT}"
     assert looked_at(home(jars=20), **surplus) == []

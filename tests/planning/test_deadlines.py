@@ -21,7 +21,7 @@ FOUR_HOURS = dict.fromkeys(WEEKDAYS, 4)
 SAMPLE = (37, 98, 116)
 
 
-def kitchen(path, *, hands=FOUR_HOURS, keeps=4, weeks=0, wanted=7):
+def kitchen(path, *, hands=FOUR_HOURS, keeps=4, weeks=0, wanted=7, **more):
     """The small kitchen: 60 lb on Friday that keep so long, three days, seven quarts of juice wanted."""
     settings = [row for row in KITCHEN["Kitchen"] if row["Setting"] != "weeks planned roughly"]
     return build(
@@ -29,7 +29,7 @@ def kitchen(path, *, hands=FOUR_HOURS, keeps=4, weeks=0, wanted=7):
         Kitchen=[*settings, {"Setting": "weeks planned roughly", "Value": weeks}],
         Hours=[{"What": "hands"} | hands, *KITCHEN["Hours"][1:]],
         Crops=[{"Crop": "plum tomato", "Keeps days": keeps, "Unit": "lb"}],
-        **{"Winter list": [{"Target": "juice", "Wanted": wanted, "Unit": "quart"}]},
+        **{"Winter list": [{"Target": "juice", "Wanted": wanted, "Unit": "quart"}]} | more,
     )
 
 
@@ -58,6 +58,17 @@ def test_juice_cannot_wait_for_a_day_without_hands(tmp_path):
         (),
         "Before anything is begun: stopping costs up to 7 quarts of juice.",
     )
+
+
+def test_a_day_that_goes_by_loses_its_own_jars_and_not_those_of_a_later_day(tmp_path):
+    """Tomatoes of Friday and of Sunday make seven quarts each, and nobody works on Saturday."""
+    hands = dict.fromkeys(WEEKDAYS, 4) | {"Sat": 0}
+    lots = [{"Picked on": day, "Crop": "plum tomato", "Amount": 23, "Unit": "lb"} for day in (FRIDAY, SUNDAY)]
+    lots[1]["Weighed or expected"] = "expected"
+    path = kitchen(tmp_path / "k.xlsx", hands=hands, keeps=1, wanted=14, Harvest=lots)
+    household, _, found = found_in(path)
+    assert [(line.day, line.until) for line in found.lines] == [(FRIDAY, FRIDAY), (SUNDAY, SUNDAY)]
+    assert else_words(household, found.lines[0]) == "lost: 7 quarts of juice, 23 lb plum tomato"
 
 
 def test_what_can_be_done_on_any_day_or_in_a_week_has_no_deadline(tmp_path):

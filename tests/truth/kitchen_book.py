@@ -27,7 +27,7 @@ class KitchenBook:
     """
     What is made, held, frozen, fed and bought so far, and the sums of what that uses.
 
-    `fresh` and `frozen` are kilograms in hand now, by crop; `frozen_before` what lay frozen when the day began and has
+    `fresh` and `frozen` are kilograms in hand now, by crop; `frozen_before` what lay frozen on the evening before and has
     not been taken out. `used` is by (what, period): hours, liters and kilograms.
     """
 
@@ -62,7 +62,8 @@ class KitchenBook:
         """The morning: what is picked comes in, dinner comes off, frozen crop past its date is thrown out."""
         for crop in self.parameters.crops:
             self.fresh[crop.name] += self.parameters.harvest(crop, day) - self.parameters.eaten(crop, day)
-            self.frozen_before[crop.name] = self.frozen[crop.name]
+            yesterday = self.freeze.get((crop.name, day.number - 1), 0.0)
+            self.frozen_before[crop.name] = self.frozen[crop.name] - yesterday
 
     def close_day(self, day: Period) -> None:
         """The evening: what does not keep is frozen whole as far as that goes, the rest of it is surplus."""

@@ -52,9 +52,9 @@ def test_she_takes_the_must_before_the_should() -> None:
 
 def test_she_freezes_what_will_not_keep_and_cooks_it_when_the_stove_is_free() -> None:
     """
-    21 kg that keep until tomorrow, a day's freezing of 9 kg, and no stove before the third day.
+    21 kg that keep until tomorrow, a day's freezing of 9 kg, and no stove before the fourth day.
 
-    Tomorrow evening she freezes 9 kg and feeds 12; on the third day the 9 kg are 6 jars of 1.5 kg. Who looks ahead
+    Tomorrow evening she freezes 9 kg and feeds 12; on the fourth day the 9 kg are 6 jars of 1.5 kg. Who looks ahead
     freezes 9 kg today as well.
     """
     household = examples.freeze_now_cook_later()
@@ -62,7 +62,7 @@ def test_she_freezes_what_will_not_keep_and_cooks_it_when_the_stove_is_free() ->
     assert violated_constraints(household, found) == ()
     assert dict(found.freeze_kg) == pytest.approx({("tomato", 1): 9.0})
     assert dict(found.surplus_kg) == pytest.approx({("tomato", 1): 12.0})
-    assert dict(found.make) == {("juice", 2): 6.0}
+    assert dict(found.make) == {("juice", 3): 6.0}
 
 
 def test_she_leaves_tomorrows_dinner_on_the_table() -> None:

@@ -79,7 +79,8 @@ def evening(
             ask_evening(found, ask_on_terminal, lambda words: show_lines([words]))
         else:
             enter_lists(found, {"made": made, **lists}, as_planned=as_planned, since=since is not None)
-            found.said += cases.open_lines_words(left_open(found, since=since is not None), found.day, file.name)
+            left = left_open(found, as_planned=as_planned, since=since is not None)
+            found.said += cases.open_lines_words(left, found.day, file.name)
         with waiting(file) as spinner:
             done = cases.save_evening(found, spinner.update)
     show(cases.evening_json(done) if as_json else cases.evening_view(done))
@@ -87,9 +88,9 @@ def evening(
         raise typer.Exit(done.exit_code)
 
 
-def left_open(found: Evening, *, since: bool) -> list[use_cases.evening.LineToRecord]:
-    """Return the lines of earlier days that a script left open."""
-    return [] if since else [line for line in found.lines if line.day < found.day]
+def left_open(found: Evening, *, as_planned: bool, since: bool) -> list[use_cases.evening.LineToRecord]:
+    """Return the lines that a script left open: of earlier days without `since`, of this day unless as planned."""
+    return [line for line in found.lines if not (since if line.day < found.day else as_planned)]
 
 
 def enter_lists(found: Evening, lists: dict[str, str | None], *, as_planned: bool, since: bool) -> None:

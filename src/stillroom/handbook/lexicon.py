@@ -35,10 +35,10 @@ WEAK_ACID = "unacidified"
 """One word for acid or brine that is left out or weaker, in whatever words that is said."""
 _LESS = (
     "no|non|not|without|w o|minus|less|little|low|lower|light|lite|half|half strength|weak|weaker|thin|thinned|mild|"
-    "reduced|skip|skipped|omit|dilute|diluted|watered|watered down|homemade|home made|scrap|zero"
+    "reduced|skip|skipped|omit|dilute|diluted|watered|watered down|homemade|home made|home|scrap|zero|quarter strength"
 )
 _GONE = "free|less|omitted|skipped|left out|reduced|diluted|thinned"
-_ACIDS = "vinegars?|acids?|acidity|brines?|lemon juice|lime juice|citric acid"
+_ACIDS = "vinegars?|acids?|acidity|brines?|lemon juice|lime juice|citric(?: acid)?"
 _IN_ORDER = (
     (re.compile(r"\btomato(?:e?s)? (paste|sauce)\b"), r" tomato\1 "),
     (re.compile(r"\bde boned?\b"), f" {WITHOUT_BONES} "),
@@ -130,10 +130,15 @@ class Reading:
 
 @dataclass(frozen=True)
 class _Row:
-    """One row of a table: what its phrases mean, and the nouns that they need where they are varieties."""
+    """One row of a table: what its phrases mean, and the nouns without which they do not mean it."""
 
     sense: Sense
     needs: tuple[Words, ...] = ()
+
+    @property
+    def of_variety(self) -> bool:
+        """Return whether its phrases are varieties of a food; else what needs a noun is a doubt about that noun's food."""
+        return bool(self.needs and self.sense.foods)
 
 
 @lru_cache(maxsize=1)
@@ -157,7 +162,8 @@ def _lists() -> tuple[str, tuple[int, ...], tuple[_Row, ...], int]:
         rows.append(_Row(Sense(extra=row["item"])))
     for row in table("other_foods"):
         texts.append(row["words"])
-        rows.append(_Row(Sense(other=row["kind"], instead_of=frozenset(listed(row["may_be"])))))
+        needs = tuple(frozenset(noun.split()) for noun in listed(row["needs"]))
+        rows.append(_Row(Sense(other=row["kind"], instead_of=frozenset(listed(row["may_be"]))), needs))
     for row in table("general_words"):
         texts.append(row["words"])
         rows.append(_Row(Sense(form=row["form"])))
@@ -370,7 +376,7 @@ def varieties_named(name: str) -> frozenset[str]:
     bag = frozenset(_words(name))
     if bag <= _looks():
         return frozenset()
-    owners = (row.sense.foods for words, row in _in(bag) if row.needs and words == bag and len(words) > 1)
+    owners = (row.sense.foods for words, row in _in(bag) if row.of_variety and words == bag and len(words) > 1)
     return frozenset().union(*owners)
 
 
@@ -392,6 +398,12 @@ def _nouns() -> dict[str, frozenset[str]]:
         for food in listed(row["food"]) if row["needs"] else ():
             nouns[food] |= {noun.split()[-1] for noun in listed(row["needs"])}
     return nouns
+
+
+@lru_cache(maxsize=1)
+def doubts() -> frozenset[str]:
+    """Return the kinds of the words that say something doubtful of some foods only, such as a brown kraut."""
+    return frozenset(row["kind"] for row in table("other_foods") if row["needs"])
 
 
 def share_a_noun(foods: frozenset[str], others: frozenset[str]) -> bool:
@@ -419,7 +431,7 @@ def variety_of(name: str, foods: frozenset[str]) -> bool:
     listed_ones = tuple(_in(bag))
     plain_ones = [words for words, row in listed_ones if row.sense == Sense()]
     for words, row in listed_ones:
-        if row.needs and len(words) > 1 and row.sense.foods <= foods:
+        if row.of_variety and len(words) > 1 and row.sense.foods <= foods:
             rest = bag - words
             if rest <= frozenset().union(*plain_ones):
                 return True
@@ -486,7 +498,7 @@ def _thing_behind(part: str) -> Iterator[Other]:
     words = [word if word == "greens" else singular(word) for word in raw_words(part) if word != "s"]
     for size in range(1, min(LONGEST_BEHIND, len(words) - 1) + 1):
         found = _behind_a_food().get(" ".join(words[-size:]))
-        before = words[: len(words) - size][-2:]
+        before = words[: len(words) - size][-2:] if words[-size - 1] not in _GOES_ON else []
         foods = frozenset[str]().union(*(_cover(frozenset(before[start:])).possible for start in range(len(before))))
         if found is not None and foods - found.instead_of:
             yield found
@@ -504,7 +516,9 @@ def _behind_a_food() -> dict[str, Other]:
 
 NEVER_BEHIND = frozenset({"quality", "taste", "ripeness", "owner", "other words"})
 """The general words that are a noun of their own right behind a food: apple crisp, pear drops."""
-_GOES_ON = frozenset({"and", "at", "by", "for", "fresh", "from", "in", "of", "off", "on", "the", "to", "with"})
+_GOES_ON = frozenset(
+    "and at by for fresh from in of off on the to with picked dug bought cut grown we i they that".split()
+)
 """Words after which a name says something new."""
 
 
@@ -523,8 +537,9 @@ def words_behind(name: str) -> tuple[str, ...]:
         named = [words for words, row in hits if not row.needs or any(noun <= bag for noun in row.needs)]
         foods = frozenset[str]().union(*named)
         last = max((place for place, word in enumerate(words) if word in foods), default=len(words))
-        behind = takewhile(lambda word: word not in _GOES_ON, words[last + 1 :])
-        found.extend(word for word in behind if word in _never_behind())
+        behind = list(takewhile(lambda word: word not in _GOES_ON, words[last + 1 :]))
+        owners = {word for word, after in zip(behind, words[last + 2 :], strict=False) if after in ("s", "dug", "picked")}
+        found.extend(word for word in behind if word in _never_behind() - owners)
     return tuple(found)
 
 
@@ -616,7 +631,7 @@ def _whole_name(bag: Words, hits: Iterable[tuple[Words, _Row]]) -> tuple[str, fr
     plain_ones = frozenset[str]().union(*(words for words, row in hits if row.sense == Sense()))
     owners: dict[Words, set[str]] = defaultdict(set)
     for words, row in hits:
-        if row.needs and len(words) > 1 and bag - words <= plain_ones and words - meant:
+        if row.of_variety and len(words) > 1 and bag - words <= plain_ones and words - meant:
             owners[words].update(row.sense.foods)
     longest = max(owners, key=len, default=frozenset[str]())
     found = frozenset(owners.get(longest, ()))
@@ -631,7 +646,7 @@ def _alone(
         return frozenset(), rest
     owners: dict[Words, set[str]] = defaultdict(set)
     for names, row in hits:
-        if row.needs and names & rest:
+        if row.of_variety and names & rest:
             owners[names].update(row.sense.foods)
     longest = {names: foods for names, foods in owners.items() if not any(names < other for other in owners)}
     left = rest.difference(*(names for names, foods in longest.items() if len(foods) == 1))

@@ -267,8 +267,11 @@ def format_quantity(amount: float, unit: str = "") -> str:
 
     >>> format_quantity(4.6, "lb"), format_quantity(2, "cup"), format_quantity(3, "cubic feet"), format_quantity(7)
     ('4½ lb', '2 cups', '3 cu ft', '7')
+    >>> format_quantity(1.04, "quart"), format_quantity(1.2, "quart")
+    ('1 quart', '1¼ quarts')
     """
-    return f"{format_amount(amount, unit)} {plural(amount, unit)}".strip()
+    shown = format_amount(amount, unit)
+    return f"{shown} {plural(1 if shown == '1' else amount, unit)}".strip()
 
 
 def format_count(count: float, noun: str) -> str:

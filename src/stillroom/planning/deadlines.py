@@ -260,7 +260,7 @@ def lines_of_day(plan: Plan, number: int) -> list[Key]:
 
 
 def deadline(asked: Questions, key: Key, singles: Sequence[int]) -> Deadline:
-    """Return the deadline of a line, by bisection over the later detailed days."""
+    """Return the deadline of a line, by bisection over the later detailed days, and what is lost where it goes by."""
     name, number = key
     day = asked.plan.periods[number].first_day
     later = singles[singles.index(number) + 1 :]
@@ -279,8 +279,9 @@ def deadline(asked: Questions, key: Key, singles: Sequence[int]) -> Deadline:
     while bad - good > 1:
         middle = (good + bad) // 2
         good, bad = (middle, bad) if may_wait(later[middle]) else (good, middle)
-    until = day if good < 0 else asked.plan.periods[later[good]].first_day
-    other = asked.without(forbidden(past), number)
+    last = number if good < 0 else later[good]
+    until = asked.plan.periods[last].first_day
+    other = asked.without(forbidden(last + 1), number)
     if other is None:
         return Deadline(day, name, until, whole_loss(asked, key))
     return Deadline(day, name, until, other[0], instead_of(asked, other[1], name))
@@ -308,7 +309,7 @@ def instead_of(asked: Questions, plan: Plan, name: str) -> tuple[tuple[datetime.
     found = []
     for key, amount in amounts_of(plan).items():
         more = amount - amounts_of(asked.plan).get(key, 0.0)
-        if more >= least_shown(key[0]) and key[0] != name and crops & crops_of_line(asked, key[0]):
+        if more >= least_shown(key[0]) and crops & crops_of_line(asked, key[0]):
             period = asked.plan.periods[key[1]]
             found.append((period.first_day, period.days, key[0], more))
     return tuple(sorted(found, key=lambda one: (one[1], one[0], one[2])))

@@ -19,6 +19,10 @@ HEURISTICS = ("root_reduced_cost", "rens", "rins")
 """HiGHS's primal heuristics that cost the most; each objective names those that pay off, by measurement."""
 
 
+GAIN_GAP = 0.02
+"""Share of itself to which a gain is known where it is only shown."""
+
+
 @dataclass(frozen=True)
 class SolveSettings:
     """
@@ -26,7 +30,8 @@ class SolveSettings:
 
     A solve ends at the relative gap `gap` or at `absolute_gap`; after `patient_nodes` nodes at the wider `patient_gap`
     or `patient_absolute_gap`; and at `node_limit`. It also ends when the bound shows that the objective cannot become
-    better than `stop_at_bound`. `heuristics` are HiGHS's HEURISTICS to run, with a share `heuristic_effort` of the
+    better than `stop_at_bound`. The wider absolute gap is counted from a `bound` that is known; a gain over the value
+    `beside` that is known to GAIN_GAP of itself is close enough. `heuristics` are HiGHS's HEURISTICS to run, with a share `heuristic_effort` of the
     work; `branching_trials` is the number of strong-branching trials per variable, `cut_pool_limit` that of cuts kept.
     """
 
@@ -41,6 +46,8 @@ class SolveSettings:
     heuristic_effort: float = 0.05
     cut_pool_limit: int = 10_000
     patient_absolute_gap: float = 0.0
+    bound: float | None = None
+    beside: float | None = None
 
     def patience(self, *, maximize: bool = False) -> Callable[[Any], None]:
         """Return the callback that HiGHS calls during a solve to ask whether to stop."""
@@ -49,8 +56,10 @@ class SolveSettings:
         def enough(event: Any) -> None:
             nodes, gap, bound = event.data_out.mip_node_count, event.data_out.mip_gap, event.data_out.mip_dual_bound
             settled = end is not None and sign * (bound - end) <= 0
-            away = abs(event.data_out.mip_primal_bound - bound)
+            away = abs(event.data_out.mip_primal_bound - (bound if self.bound is None else self.bound))
             close = gap <= self.patient_gap or away <= self.patient_absolute_gap
+            if self.beside is not None:
+                close = close or away <= GAIN_GAP * sign * (event.data_out.mip_primal_bound - self.beside)
             event.data_in.user_interrupt = settled or (nodes >= self.patient_nodes and close)
 
         return enough

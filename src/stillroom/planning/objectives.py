@@ -49,7 +49,8 @@ class Objective(Kinded):
     LARGE integer variables has settings of its own, and `heuristics_without_weeks` run where every period is a day and
     nothing continuous makes up for whole loads. With `improve_start_first` the warm start is improved for the
     objective first. After `highs.PATIENT_NODES` nodes `patient_gap` and `patient_absolute_gap` are close enough.
-    `parts` are the terms that make up a priced sum.
+    `parts` are the terms that make up a priced sum. What is only gained over a value `beside` need not be proved further
+    than `highs.GAIN_GAP`.
     """
 
     unit: str
@@ -70,6 +71,7 @@ class Objective(Kinded):
     relative_tolerance: float = 1e-4
     absolute_tolerance: float = 1e-4
     parts: tuple[Part, ...] = ()
+    beside: float | None = None
 
     def is_proved(self, outcome: Outcome) -> bool:
         """Return whether an outcome is close enough to its bound: within `patient_gap`, or within the tolerances."""

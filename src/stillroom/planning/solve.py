@@ -21,7 +21,7 @@ from stillroom.planning.cuts import (
     tighten_by_relaxation,
     valid_inequalities,
 )
-from stillroom.planning.highs import Bounds, HighsSession, Outcome, SolveSettings
+from stillroom.planning.highs import GAIN_GAP, Bounds, HighsSession, Outcome, Relaxation, SolveSettings
 from stillroom.planning.model import Model
 from stillroom.planning.moving import move_sessions
 from stillroom.planning.objectives import LARGE, Objective, light_targets, objectives_for, points_of, weights_of
@@ -127,8 +127,12 @@ def find_any_plan(search: Search) -> None:
         recorded.pop()
 
 
-def optimize(search: Search, objective: Objective) -> None:
-    """Solve for one objective, record its result and bound it for the objectives after it."""
+def optimize(search: Search, objective: Objective, *, quickly: bool = False) -> None:
+    """
+    Solve for one objective, record its result and bound it for the objectives after it.
+
+    With `quickly` by `reach_relaxation`, and by the whole search only where that does not come close to the bound.
+    """
     began = time.monotonic()
     costs = search.solver.vector(objective.terms(search.parameters, search.variables))
     search.costs.append(costs)
@@ -141,7 +145,8 @@ def optimize(search: Search, objective: Objective) -> None:
     search.solver.set_objective(costs, maximize=objective.maximize)
     if objective.improve_start_first:
         improve_start(search)
-    outcome = with_bound(search, (solve_last if objective.kind == LAST else solve_objective)(search, objective))
+    found = reach_relaxation(search, objective, search.solver.solve_relaxation()) if quickly else None
+    outcome = found or with_bound(search, (solve_last if objective.kind == LAST else solve_objective)(search, objective))
     if not outcome.found:
         if search.best is None:
             raise NoPlanInTime(f"no plan was found within the time limit ({objective.name} was being worked on)")
@@ -189,10 +194,10 @@ def find_near_lines(search: Search) -> None:
 
     The lines stay where every importance keeps its points (to a two-thousandth), money rises by no more than 2 %, and
     the effort is proved to be within half an hour (or the patient gap) of the best plan that is free to change them.
-    Then money and effort are proved for the plans that keep them. A day that was in the week yesterday is planned by
-    whole containers today, and that gains part of a container, a lid or a quarter of an hour somewhere; whoever has
-    bought and laid out for tomorrow would not change it for that. Where more is at stake, every line is free. A model
-    with more than 1200 integer variables goes without.
+    Then effort, and money where it rises, are proved for the plans that keep them. A day that was in the week
+    yesterday is planned by whole containers today, and that gains part of a container, a lid or a quarter of an
+    hour somewhere; whoever has bought and laid out for tomorrow would not change it for that. Where more is at
+    stake, every line is free. A model with more than 1200 integer variables goes without.
     """
     bounds = near_bounds(search) if search.best is not None and not search.large() else None
     if bounds is None:
@@ -212,11 +217,12 @@ def find_near_lines(search: Search) -> None:
     else:
         solver.restore_objective_bounds(strict)
         return
-    if costs:
-        value = max(outcome.value, result.value)
-        solver.change_objective_bound(most=objective_limit(objective, value))
-        proved = objective.is_proved(outcome)
-        search.results[-1] = objective.result(value, min(outcome.bound, value), proved=proved)
+    if costs and outcome.value > result.value:
+        solver.change_objective_bound(most=objective_limit(objective, outcome.value))
+        bound = min(outcome.bound, outcome.value)
+        search.results[-1] = objective.result(outcome.value, bound, proved=objective.is_proved(outcome))
+    elif costs:
+        solver.change_objective_bound(most=objective_limit(objective, result.value))
     search.near = Near(*bounds, share, (solver.objective_bounds(), strict), result)
 
 
@@ -285,6 +291,39 @@ def solve_near_relaxation(search: Search, objective: Objective, loosely: Sequenc
     with solver.held(held, at[held]), solver.loosely(loosely):
         outcome = solver.run(None, smaller(objective), search.seconds_left())
     return outcome if outcome.found else None
+
+
+def reach_relaxation(search: Search, objective: Objective, relaxed: Relaxation | None) -> Outcome | None:
+    """
+    Solve with every integer at zero that the linear relaxation has there; the value of the relaxation is the bound.
+
+    Nine in ten are zero, so what is left is small. Returns None where it does not come close enough to the bound; what
+    was found is the plan at hand then, if it is better.
+    """
+    if relaxed is None:
+        return None
+    solver, sign = search.solver, 1.0 if objective.maximize else -1.0
+    whole = np.flatnonzero(solver.whole).astype(np.int32)
+    zero = whole[relaxed.columns[whole] < NEAR]
+    close = max(objective.absolute_gap, objective.gap * abs(relaxed.value))
+    if objective.beside is not None:
+        close = max(close, GAIN_GAP * sign * (relaxed.value - objective.beside))
+    settings = SolveSettings(
+        0.0,
+        0.0,
+        0.0,
+        node_limit=SMALLER_NODES,
+        stop_at_bound=relaxed.value - sign * close,
+        patient_absolute_gap=close,
+        bound=relaxed.value,
+    )
+    with solver.held(zero, np.zeros(len(zero))):
+        outcome = solver.run(None, settings, search.seconds_left())
+    if outcome.found and abs(outcome.value - relaxed.value) <= close:
+        return replace(outcome, bound=relaxed.value, stopped="")
+    if outcome.found and (search.best is None or sign * (outcome.value - solver.value_of(search.best)) > 0):
+        search.best = outcome.columns
+    return None
 
 
 def smaller(objective: Objective, stop_at_bound: float | None = None) -> SolveSettings:
@@ -434,6 +473,7 @@ def settings_for(objective: Objective, *, large: bool = False, stop_at_bound: fl
         objective.branching_trials,
         stop_at_bound,
         patient_absolute_gap=objective.patient_absolute_gap,
+        beside=objective.beside,
     )
 
 

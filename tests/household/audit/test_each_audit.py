@@ -44,16 +44,16 @@ def ten_jars() -> tuple[Household, Plan]:
 
 
 def frozen_twelve() -> tuple[Household, Plan]:
-    """9 kg frozen on each of two days, 18 kg cooked on the third: 12 jars."""
+    """9 kg frozen on each of two days, 18 kg cooked on the fourth: 12 jars."""
     household = examples.freeze_now_cook_later()
     return household, planned(
         household,
-        make={("juice", 2): 12.0},
-        loads={("juice", 2): 2.0},
+        make={("juice", 3): 12.0},
+        loads={("juice", 3): 2.0},
         fresh_kg={("tomato", 0): 12.0},
         freeze_kg={("tomato", 0): 9.0, ("tomato", 1): 9.0},
-        frozen_kg={("tomato", 0): 9.0, ("tomato", 1): 18.0},
-        thaw_kg={("tomato", 2): 18.0},
+        frozen_kg={("tomato", 0): 9.0, ("tomato", 1): 18.0, ("tomato", 2): 18.0},
+        thaw_kg={("tomato", 3): 18.0},
         surplus_kg={("tomato", 1): 3.0},
     )
 
@@ -554,6 +554,13 @@ def test_a_preserve_belongs_to_the_need_with_most_room_for_it() -> None:
     household = home((jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 9.0),), targets)
     assert not broken("at_most", household, planned(household, make={("juice", 0): 6.0}))
     assert broken("at_most", household, planned(household, make={("juice", 0): 7.0}))
+
+
+def test_what_is_frozen_on_a_day_cannot_come_out_that_evening() -> None:
+    """18 kg for the third day: 9 kg of them are frozen on the second, when they would have to come out."""
+    household, plan = frozen_twelve()
+    (wrong,) = broken("thaw_after_freezing", household, dataclasses.replace(plan, thaw_kg={("tomato", 2): 18.0}))
+    assert wrong.endswith("39.7 lb of tomato are taken out or past their date, but only 19.8 lb were frozen before")
 
 
 def test_lots_past_their_keeping_time_on_the_first_day_are_left_out() -> None:

@@ -316,7 +316,7 @@ ONE_CELL = [
         "Picked on",
         D(2026, 8, 8),
         "lot past keeping",
-        "53 lb plum tomato picked on Aug 8, 2026 keeps only 5 days, so the plan ignores it. Sort it today, record what is bad with stillroom spoiled, and weigh again what is sound.",
+        "53 lb plum tomato (picked Aug 8, keeps 5 days): kept too long, so left out of the plan. Sort it today, record what is bad with stillroom spoiled, and weigh again what is sound.",
     ),
     (
         "Harvest",
@@ -324,7 +324,7 @@ ONE_CELL = [
         "Picked on",
         D(2026, 8, 13),
         "expected lot not weighed",
-        "40 lb sweet corn expected on Aug 13, 2026: never marked weighed, so the plan ignores it. Mark it weighed, or delete the row.",
+        "Expected 40 lb sweet corn (Aug 13): never marked weighed, so left out of the plan. Mark what came in as weighed, or delete the row.",
     ),
     ("Harvest", 2, "Least", 70, "least above most", "Least is more than Most. Correct one of the two."),
     ("Harvest", 2, "Least", 45, "least above most", "Least is more than Amount. Correct one of the two."),

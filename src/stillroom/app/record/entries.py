@@ -26,7 +26,7 @@ from stillroom.household.names import Names, either, find_crop, find_preserve, f
 from stillroom.household.records import BOUGHT as BOUGHT_PREFIX
 from stillroom.household.records import Container, Household, Lid, PantryItem, RecordRow
 from stillroom.household.results.commands import Entry
-from stillroom.household.text import format_long_date, format_number
+from stillroom.household.text import format_long_date, format_number, plural
 from stillroom.household.units import MeasureWrong, bare, find_unit, unit_of
 from stillroom.reports.problems import line
 from stillroom.workbook.ooxml.book import Book, Value
@@ -76,7 +76,8 @@ def came_home(log: Log, stock: str, amount: str, day: datetime.date, problems: S
     row: dict[str, Value] = {"Date": day, "Made": number, **happened_cells(log, BOUGHT_PREFIX, one.name, one.name)}
     if unit and has_column(book, "Record", "Unit"):
         row["Unit"] = f"US {unit}" if log.metric and bare(unit, unit_of(unit)) else unit
-    words = f"{much(number, unit)} {one.name} bought on {format_long_date(day)}"
+    name = one.name if unit else plural(number, one.name)
+    words = f"{much(number, unit)} {name} bought on {format_long_date(day)}"
     place, gone = log.added("Record", [row], words)
     said = [f"{words}: in the record at {place}."]
     came = RecordRow(day, BOUGHT_PREFIX + one.name, made=number, where=place)
@@ -260,6 +261,7 @@ MADE, CAME, BOUGHT = "made", "came", "bought"
 _BELOW_ZERO = re.compile(r"(.*\S)\s+([-−]\s*\d+)")
 KINDS = (MADE, CAME, "ate", BOUGHT, "gave", "spoiled", "surplus")
 """Everything that can be entered."""
+_FIGURES = re.compile(r"[\d$]")
 _SEPARATOR = re.compile(r"\s*(?:(?<!\d),|,(?!\d)|;)\s*|\s+(and)\s+")
 """What parts a list: no comma between figures, which is part of a number."""
 
@@ -360,7 +362,10 @@ def pairs_in(text: str, find: Callable[[str], tuple[str, ...]], *, metric: bool 
     [('peas and carrots', '3'), ('corn', '2')]
     >>> pairs_in("corn", find)
     Traceback (most recent call last):
-    stillroom.errors.CommandWrong: "corn" has no amount; write such as corn 12
+    stillroom.errors.CommandWrong: "corn" has no amount that can be read; write such as corn 12
+    >>> pairs_in("quart jars 12 for $16", find)
+    Traceback (most recent call last):
+    stillroom.errors.CommandWrong: "quart jars 12 for $16" has no amount that can be read; write such as quart jars 12
     """
     first, *more = _SEPARATOR.split(tidy_text(text))
     words = zip(["", *(" and " if word else ", " for word in more[::2])], [first, *more[1::2]], strict=True)
@@ -372,7 +377,8 @@ def pairs_in(text: str, find: Callable[[str], tuple[str, ...]], *, metric: bool 
         many = named[0] if named else next((n for n, pair in enumerate(pairs, 1) if pair[1]), len(parts))
         name, amount = pairs[many - 1]
         if not amount:
-            msg = f'"{name}" has no amount; write such as {name} 12'
+            words = _FIGURES.split(name)[0].strip() or "corn"
+            msg = f'"{name}" has no amount that can be read; write such as {words} 12'
             raise CommandWrong(msg)
         found.append((name, amount))
         del parts[:many]
@@ -400,10 +406,14 @@ def one_pair(piece: str, find: Callable[[str], tuple[str, ...]], metric: bool) -
 
     >>> one_pair("12 lb corm", lambda name: (), False), one_pair("salsa -1", lambda name: (), False)
     (('corm', '12 lb'), ('salsa', '-1'))
+    >>> one_pair("salsa 6 -1", lambda name: (), False)
+    ('salsa', '6 -1')
     """
     below = _BELOW_ZERO.fullmatch(piece)
-    if below is not None:
+    if below is not None and is_one_name((below[1], below[2]), find):
         return below[1], below[2]
-    name, amount = parse_entry(piece, find, metric=metric)
+    name, amount = parse_entry(piece if below is None else below[1], find, metric=metric)
+    if below is not None:
+        return name, " ".join(part for part in (amount, below[2]) if part)
     unit, _, rest = name.partition(" ")
     return (rest, f"{amount} {unit}") if amount and rest and not find(name) and find_unit(unit) else (name, amount)

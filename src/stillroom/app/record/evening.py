@@ -6,13 +6,13 @@ import datetime
 import os
 import re
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stillroom.app.day import asked_day, morning_of
 from stillroom.app.plan import Reading, read_book
-from stillroom.app.record.entries import BOUGHT, MADE, Entered, enter, entered_list
+from stillroom.app.record.entries import BOUGHT, CAME, MADE, Entered, enter, entered_list
 from stillroom.app.record.journal import Log
 from stillroom.app.write_plan import Queued, queue_found
 from stillroom.errors import CommandWrong, CouldNotWrite, Problem, StillroomError, WorkbookRefused
@@ -21,12 +21,12 @@ from stillroom.household.journal.events import MadeLine, is_known, with_made_rec
 from stillroom.household.journal.lots import wanted
 from stillroom.household.journal.overview import CANNED, LOOK_BACK_DAYS, without_record
 from stillroom.household.journal.stocks import FROZEN_WHOLE, stock_cards
-from stillroom.household.names import key, tidy_text
+from stillroom.household.names import find_crop, key, tidy_text
 from stillroom.household.plan import Progress, no_progress
-from stillroom.household.records import FREEZE_WHOLE, HAPPENED, THAW, Household, PlanLine
+from stillroom.household.records import FREEZE_WHOLE, HAPPENED, THAW, Crop, Household, PlanLine
 from stillroom.household.results.commands import Receipt, save_words
 from stillroom.household.results.rows import in_crop_unit
-from stillroom.household.text import format_long_date, format_number, format_quantity, quoted
+from stillroom.household.text import format_count, format_long_date, format_number, format_quantity, quoted
 from stillroom.household.units import MeasureWrong
 from stillroom.reports.json import as_json, plain, text
 from stillroom.reports.problems import line as sentence
@@ -271,15 +271,50 @@ def record_list(evening: Evening, kind: str, words: str) -> None:
     """
     lines = {key(line.name): line for line in evening.lines if kind == MADE and line.day == evening.day}
     several = entered_list(kind, words, evening.log.typed, evening.day, [line.name for line in lines.values()])
-    for one in several:
-        if one.amount.startswith("-") and key(one.name) not in lines:
-            day = format_long_date(evening.day)
-            raise CommandWrong(f'"{one.name} {one.amount}": no such line is open on {day}; type how many you made')
-    answers = [one if (line := lines.get(key(one.name))) is None else of_line(line, one.amount) for one in several]
+    answers = [
+        beyond_plan(one, evening.day) if (line := lines.get(key(one.name))) is None else of_line(line, one.amount)
+        for one in several
+    ]
     add(evening, [one for one in answers if one is not None])
     told = {(row.date, key(row.preserve or "")) for row in evening.log.typed.record}
     told |= {(evening.day, key(one.name)) for one in several if kind == MADE}
     evening.lines = tuple(line for line in evening.lines if (line.day, key(line.name)) not in told)
+    if kind == CAME:
+        crops = {meant[0] for one in several if len(meant := find_crop(one.name, evening.log.typed)) == 1}
+        evening.said += over_by_tomorrow([evening.log.typed.crop(name) for name in sorted(crops)])
+
+
+def over_by_tomorrow(crops: Sequence[Crop]) -> list[str]:
+    """
+    Return what to do about each crop that came in this evening and keeps less than a day, so no plan can use it.
+
+    >>> over_by_tomorrow([Crop("plum tomato", 5.0), Crop("sweet corn", 0.5)])
+    ['sweet corn keeps 0.5 day, so tomorrow is too late for it in the plan: put it up or eat it this evening.']
+    """
+    return [
+        f"{crop.name} keeps {format_count(crop.keeps_days, 'day')}, so tomorrow is too late for it in the plan: "
+        "put it up or eat it this evening."
+        for crop in crops
+        if not crop.days_after_picking
+    ]
+
+
+def beyond_plan(one: Entered, day: datetime.date) -> Entered:
+    """
+    Return what no open line of a day plans; "5 -1" are 5 that sealed and one that did not. Raises CommandWrong.
+
+    >>> one = beyond_plan(Entered(MADE, "juice", "5 -1", datetime.date(2026, 8, 14)), datetime.date(2026, 8, 14))
+    >>> one.amount, one.failed
+    ('5', '1')
+    """
+    made, below, failed = one.amount.replace("−", "-").rpartition("-")
+    if not below or one.kind != MADE:
+        return one
+    if not made.strip():
+        when = format_long_date(day)
+        msg = f'"{one.name} {one.amount}": the plan has no such line on {when}; type how many sealed first, such as'
+        raise CommandWrong(f"{msg} {one.name} 5 {one.amount}")
+    return replace(one, amount=made.strip(), failed=failed.strip())
 
 
 def add(evening: Evening, several: Sequence[Entered]) -> None:
@@ -416,10 +451,15 @@ def evening_json(done: EveningDone) -> str:
 
 
 def open_lines_words(lines: Sequence[LineToRecord], day: datetime.date, file: str) -> list[str]:
-    """Return which earlier days have lines that are in no record, and how to record them."""
+    """Return which lines are in no record, earlier days in one sentence and the lines of this day, with commands."""
+    words = []
     days = sorted({line.day for line in lines if line.day < day})
-    if not days:
-        return []
-    words = ", ".join(map(format_long_date, days))
-    command = f"stillroom evening {quoted(file)} --as-planned --since {days[0]}"
-    return [f"Not recorded yet: {words}. Record them as planned: {command}"]
+    if days:
+        command = f"stillroom evening {quoted(file)} --as-planned --since {days[0]}"
+        words = [f"Not recorded yet: {', '.join(map(format_long_date, days))}. Record them as planned: {command}"]
+    for line in lines:
+        if line.day == day:
+            much = f"{line.planned:.15g}{line.unit}"
+            command = f"stillroom made {quoted(file)} {quoted(line.name)} {much} --on {day}"
+            words.append(f"{line.words}: planned and not recorded. If you made it: {command}")
+    return words

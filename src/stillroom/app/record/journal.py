@@ -32,7 +32,14 @@ from stillroom.household.records import (
 )
 from stillroom.household.results.commands import Entry, save_words
 from stillroom.household.results.rows import Row, in_crop_unit
-from stillroom.household.text import format_long_date, format_number, format_weight, quoted
+from stillroom.household.text import (
+    format_amount,
+    format_long_date,
+    format_number,
+    format_quantity,
+    format_weight,
+    quoted,
+)
 from stillroom.household.units import MeasureWrong, Unit, find_unit, unit_of
 from stillroom.reports.problems import line
 from stillroom.workbook.ooxml.book import Book, Value
@@ -153,7 +160,8 @@ class Log:
 
     def crop(self, text: str) -> Crop:
         """The crop of that name; raises CommandWrong with what may have been meant."""
-        return self.typed.crop(found(text, find_crop(text, self.typed), crop_names(self.typed), "Crops"))
+        table = f"Crops: stillroom add {quoted(self.book.path.name)} {quoted(text)}"
+        return self.typed.crop(found(text, find_crop(text, self.typed), crop_names(self.typed), table))
 
     def preserve(self, text: str) -> str:
         """The preserve of that name as Preserves spells it; raises CommandWrong with those that may have been meant."""
@@ -300,8 +308,10 @@ def weight_words(number: float, unit: Unit, kg: float) -> str:
 
     >>> weight_words(53, unit_of("lb"), 24.04), weight_words(3, unit_of("dozen"), 10.2)
     ('53 lb', '3 dozen (22 lb)')
+    >>> weight_words(72, unit_of("each"), 20.4)
+    '72 (45 lb)'
     """
-    words = f"{format_number(number)} {unit.name}"
+    words = format_number(number) if unit.name == "each" else f"{format_number(number)} {unit.name}"
     return words if unit.measures == "weight" else f"{words} ({format_weight(kg)})"
 
 
@@ -322,10 +332,10 @@ def amount_cells(log: Log, crop: Crop, number: float, unit: Unit) -> dict[str, V
 
 def expected_words(lot: Lot, crop: Crop) -> str:
     """How much was expected, with its bounds."""
-    words = f"{format_number(round(in_crop_unit(lot.kg, crop), 2))} {crop.unit}"
+    words = format_quantity(in_crop_unit(lot.kg, crop), crop.unit)
     if lot.least_kg is None or lot.most_kg is None:
         return words
-    least, most = (format_number(round(in_crop_unit(kg, crop), 2)) for kg in (lot.least_kg, lot.most_kg))
+    least, most = (format_amount(in_crop_unit(kg, crop), crop.unit) for kg in (lot.least_kg, lot.most_kg))
     return f"{words} ({least} to {most})"
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from functools import lru_cache
 
@@ -12,7 +12,9 @@ from stillroom.handbook.foods import kinds, mistaken_for
 from stillroom.handbook.ingredients import Part
 from stillroom.handbook.lexicon import (
     OTHERS,
+    Other,
     Reading,
+    doubts,
     foods_sharing,
     heard_as,
     is_variety_beside_noun,
@@ -24,7 +26,7 @@ from stillroom.handbook.lexicon import (
     variety_of,
     words_behind,
 )
-from stillroom.handbook.lines import Line, lines
+from stillroom.handbook.lines import JAR_SHARE_OF_PINT, Line, lines
 from stillroom.handbook.names import from_cyrillic, join_words, letters_of_no_list, plain, singular, tokens
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.not_canned import advised_against
@@ -39,8 +41,23 @@ WEAKENED = "acid or salt left out"
 """The kind of the words that say less acid or salt, or another way of keeping, than the line is published with."""
 _KEPT_OTHERWISE = re.compile(r"\b(?:fridge|refrigerator|icebox|barrel|crock|keg)s?\b")
 """What the name of a canned preserve says when it is not canned."""
+_WATER_BATH = re.compile(r"\b(?:water ?bath(?:ed)?|boiling water|(?:boiled|cooked) (?:in )?(?:\d+|\w+) (?:hours?|hrs?))\b")
+"""What the name of a food or preserve of a pressure canner says when it is processed in the other."""
+_JAR = re.compile(
+    r"(?P<before>\S+ )?\b(?P<size>half gal(?:lon)?|gal(?:lon)?|quart|qt|lit(?:er|re))s?\b(?P<jar> jars?\b)?(?P<last>$)?"
+)
+"""Where a name may say the jar."""
+_PINTS = {"half gal": 4.0, "half gallon": 4.0, "gal": 8.0, "gallon": 8.0, "quart": 2.0, "qt": 2.0, "liter": 2.1, "litre": 2.1}
+_OWN_PROCESS = re.compile(r"\bat \d+ (?:pounds?|lbs?|psi)\b|\b\d+ (?:psi|(?:pounds?|lbs?) pressure|min(?:ute)?s?|hours?|hrs?)\b")
+"""What the name of a food says when it brings a pressure or minutes of its own."""
+_MEASURED = re.compile(r"[\d.]+|an?|per|each|few|some|many|several|two|three|four|five|six|seven|eight|nine|ten|twelve")
+"""The words before a measure of what was picked: three quarts are no jars."""
 _IN_WATER = re.compile(r"\bin (?:plain |salt |just |only )?water\b")
 _WHOSE = re.compile(r"\bfrom (?:the )?(\w+)|\b(\w+)(?:'s|s')(?!\w)")
+WHICH_BERRY = "which berry it is"
+"""The kind of the words by which a bare berry may be any; a typed kind of berry settles it."""
+GREENS = frozenset({"leafy greens", "salad leaves", OTHERS})
+"""What greens may be, where the name does not say which."""
 COOKED = "cooked before"
 """The kind of the words that a preserve may have in its name and an ingredient may not (canned)."""
 
@@ -64,18 +81,66 @@ def names_listed(case: Case) -> Iterator[Problem]:
 
 def _item(case: Case, part: Part) -> Iterator[Problem]:
     """Yield the first thing that is wrong with the name of one crop or ingredient."""
-    named = read(part.item)
-    typed = _typed(part.typed) if part.typed else None
-    said = frozenset() if variety_of(part.item, part.kinds) else named.forms
-    problem = _not_listed(case, part, named) if typed is None else _contradicts(case, part, named, typed)
+    short = replace(part, item=_without_its_dish(case.typed_line, part.item))
+    named, problem = _named(case, part)
+    if problem is not None and short != part:
+        named, shorter = _named(case, short)
+        problem = problem if shorter is not None else None
     if problem is not None:
         yield problem
+        return
+    typed = _typed(part.typed) if part.typed else None
+    said = frozenset() if variety_of(part.item, part.kinds) else named.forms
+    otherwise = [*_larger_jars(case.typed_line, part.item), *_processed_otherwise(case.typed_line, part.item)]
+    if otherwise:
+        yield case.problem("preserve named otherwise", part.item, otherwise[0])
         return
     yield from _form(case, part, said | (typed.forms if typed else frozenset()))
 
 
+def _named(case: Case, part: Part) -> tuple[Reading, Problem | None]:
+    """Return what the name of a part says, and the first thing that is wrong with it."""
+    named = read(part.item)
+    if not part.typed:
+        return named, _not_listed(case, part, named)
+    return named, _contradicts(case, part, named, _typed(part.typed))
+
+
+_JOINS = re.compile(r"[,;:+&/()]|\b(?:and|with|in|plus|w)\b")
+"""What may part two things that go into a jar."""
+
+
+@lru_cache(maxsize=4096)
+def _without_its_dish(line: Line | None, name: str) -> str:
+    """
+    Return the name of a food without the dish that its line makes of it, where a food of the line is left.
+
+    A name of several parts loses it only behind a preposition.
+
+    >>> jam = lines()["strawberry jam with powdered pectin, hot pack, half-pint"]
+    >>> [_without_its_dish(jam, name) for name in ("jam strawberries", "strawberries for jam", "strawberries, jam", "jam")]
+    ['strawberries', 'strawberries', 'strawberries, jam', 'jam']
+    """
+    if line is None or not line.canned:
+        return name
+    called = {plain(dish) for dish in (*line.called, line.product)}
+    made = _any_of(dish for dish in called if not read(dish).possible & line.foods)
+    later = [*called, "pie", "cobbler", *(["jelly"] if line.product.startswith("jam ") else [])]
+    purpose = rf"\b(?:for|to|to make) (?:(?:my|our|the|making) )?(?:{_any_of(later)})\b"
+    found = re.sub(purpose if _JOINS.search(name) or not made else rf"{purpose}|\b(?:{made})\b", " ", name.casefold())
+    found = found.strip(" ,-")
+    return found if found and read(found).possible & line.foods else name
+
+
+def _any_of(words: Iterable[str]) -> str:
+    """Return a pattern for any of these words or phrases, in the plural too, the longest first."""
+    return "|".join(rf"{re.escape(word)}(?:s|es)?" for word in sorted(words, key=len, reverse=True))
+
+
 def _typed(text: str) -> Reading:
     """Return what a typed food says; the name of a food of the handbook is that food."""
+    if raw_words(text) == ("greens",):  # the singular is a color
+        return Reading(open=frozenset((GREENS,)))
     key = next((food for food in kinds() if tokens(food) == tokens(text)), None)
     return Reading(foods=frozenset((key,))) if key is not None else read(text)
 
@@ -113,17 +178,22 @@ def _resolved(case: Case, foods: frozenset[str]) -> bool:
 
 def _contradicts(case: Case, part: Part, named: Reading, typed: Reading) -> Problem | None:
     """Return what is wrong with a typed food, or with a name that names another food than the typed one."""
-    foods = typed.foods.union(*(some - {OTHERS} for some in typed.open if _resolved(case, some)))
+    said = named.foods if not named.others else frozenset[str]()
+    meant = [said & some or some - {OTHERS} for some in typed.open if _resolved(case, some) or said & some]
+    foods = typed.foods.union(*meant)
     if foods and not typed.unknown and not typed.others:
         spelled = None if named.others else misspelled_as(part.item, foods)
         named = Reading(foods=foods) if variety_of(part.item, foods) else spelled or named
     sure = len(typed.foods) == 1 or foods > typed.foods or bool(typed.extras)
-    open_ones = [food for food in typed.open if not _resolved(case, food)]
+    open_ones = [some for some in typed.open if not (_resolved(case, some) or said & some)]
     if not sure or typed.unknown or typed.others or open_ones or (part.extra is None and typed.extras and not foods):
         such = join_words(foods_sharing(part.item)[:CANDIDATES] or ("tomato", "peaches"), "or")
         return _problem(case, part, "typed food not listed", part.typed, such)
-    for other in sorted(named.others, key=lambda one: one.phrase):
-        if not other.instead_of & foods:
+    is_sure = tokens(part.typed or "") != ("berry",)
+    if not is_sure and "berry" in tokens(part.item) and named.unknown and not named.varieties:
+        return _problem(case, part, "typed food not listed", part.typed, "blueberries or blackberries")
+    for other in sorted(named.others | _others_beside(part, named, foods), key=lambda one: one.phrase):
+        if not other.instead_of & foods and not (is_sure and other.kind == WHICH_BERRY):
             return _problem(case, part, "name of another food", part.typed, other.phrase)
     if letters_of_no_list(part.item):
         return _problem(case, part, "name in other letters")
@@ -149,6 +219,17 @@ def _contradicts(case: Case, part: Part, named: Reading, typed: Reading) -> Prob
         "name of another variety" if strange[0] in {phrase for phrase, _ in named.varieties} else "name of another food"
     )
     return _problem(case, part, kind, part.typed, strange[0])
+
+
+def _others_beside(part: Part, named: Reading, foods: frozenset[str]) -> frozenset[Other]:
+    """
+    Return what a name says beside the noun of its typed food, which it leaves out.
+
+    The little brown ones of typed mushrooms are little brown mushrooms.
+    """
+    if named.possible or not foods:
+        return frozenset()
+    return frozenset(other for other in read(f"{part.item} {part.typed}").others if other.kind in doubts())
 
 
 def _heard(name: str, foods: frozenset[str]) -> list[str]:
@@ -178,16 +259,58 @@ def _owners(name: str) -> frozenset[str]:
     return frozenset(singular(match[1] or match[2]) for match in found)
 
 
+def _larger_jars(line: Line | None, name: str) -> list[str]:
+    """
+    Return the jars that the name of a food says and that are larger than its line's, and any process of its own.
+
+    >>> corn = lines()["cream-style corn, hot pack, pint"]
+    >>> [_larger_jars(corn, name) for name in ("creamed corn, quarts", "corn in half gallons", "3 quarts corn", "corn, 2 gal")]
+    [['quarts'], ['half gallons'], [], []]
+    >>> _larger_jars(corn, "corn at 5 pounds, 10 minutes")
+    ['at 5 pounds', '10 minutes']
+    """
+    if line is None or not line.canned:
+        return []
+    text = plain(name)
+    hits = (hit for hit in _JAR.finditer(text) if _says_larger_jar(hit, line.jar))
+    return [hit[0][hit.start("size") - hit.start() :] for hit in hits] + _OWN_PROCESS.findall(text)
+
+
+def _processed_otherwise(line: Line | None, name: str) -> list[str]:
+    """
+    Return what a name says of another canner than its line's, or of water in place of brine.
+
+    >>> _processed_otherwise(lines()["green beans, raw pack, pint"], "water-bath beans")
+    ['water bath']
+    """
+    if line is None:
+        return []
+    found = _WATER_BATH.findall(plain(name)) if line.method == "pressure canned" else []
+    return [*found, "water"] if "pickle" in line.product and _IN_WATER.search(plain(name)) else found
+
+
+def _says_larger_jar(hit: re.Match[str], jar: str) -> bool:
+    """Return whether a measure in a name is a jar, and one that holds more than this."""
+    before = (hit["before"] or "").strip()
+    is_jar = hit["jar"] or before in ("in", "into", "mason") or (hit["last"] is not None and not _MEASURED.fullmatch(before))
+    return bool(is_jar) and _PINTS[hit["size"]] > JAR_SHARE_OF_PINT[jar]
+
+
 def _form(case: Case, part: Part, forms: frozenset[str]) -> Iterator[Problem]:
     """Refuse a form that the line, or every line of the food for an own recipe, is not published for."""
     if part.extra is not None:
         return
     line = case.typed_line
     allowed = line.forms if line is not None else _forms_of(case.preserve.method, part.kinds)
-    for form in sorted(forms - allowed - {"frozen"}):
+    may_be_thawed = line is None or line.thawed or not all(_is_crop(food) for food in line.foods)
+    for form in sorted(forms - allowed - ({"frozen"} if may_be_thawed else set())):
         key = line.key if line is not None else case.preserve.method
         yield case.problem("form not published", part.label, form, key, where=part.where)
         return
+
+
+def _is_crop(food: str) -> bool:
+    return kinds()[food].group in ("vegetable", "fruit")
 
 
 @lru_cache(maxsize=256)
@@ -208,8 +331,7 @@ def _called(case: Case, name: str) -> Iterator[Problem]:
     strange += sorted(other.phrase for other in read(name).others if other.kind == WEAKENED)
     if line is None or line.acid != "fermented":
         strange += _KEPT_OTHERWISE.findall(plain(name))
-    if line is not None and "pickle" in line.product and _IN_WATER.search(plain(name)):
-        strange.append("water")
+    strange += _processed_otherwise(line, name)
     if line is not None and pieces == (plain(name),) and not read(pieces[0]).possible:
         known = {extra for word in line.product.split() for extra in read(word).extras}
         strange += sorted(read(pieces[0]).extras - known - {part.extra for part in case.parts})
@@ -221,12 +343,16 @@ def _strange(case: Case, line: Line | None, piece: str) -> list[str]:
     """Return what a part of a name says that the line, or an own recipe, does not have."""
     named = read(piece)
     if line is None:
-        others = [one for one in named.others if one.kind not in (COOKED, DISH) and not one.instead_of & case.foods]
+        others = [
+            one
+            for one in named.others
+            if one.kind not in (COOKED, DISH, WHICH_BERRY) and not one.instead_of & case.foods
+        ]
         return [*sorted(named.foods - case.foods), *sorted(other.phrase for other in others)]
     allowed = line.foods | line.also
     strange = sorted((named.foods | _beside(piece, named, line.foods)) - allowed)
     strange += [_listed(foods) for foods in named.open if not foods & allowed]
-    others = [one for one in named.others if one.kind != COOKED and not one.instead_of & allowed]
+    others = [one for one in named.others if one.kind not in (COOKED, WHICH_BERRY) and not one.instead_of & allowed]
     strange += sorted(other.phrase for other in others)
     if not named.foods and not named.open:
         strange += sorted(phrase for phrase, owners in named.varieties if not owners & allowed)

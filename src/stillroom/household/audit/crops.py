@@ -106,10 +106,12 @@ def frozen_balance(tally: Tally) -> Iterator[str]:
 
 
 def thaw_after_freezing(tally: Tally) -> Iterator[str]:
-    """Check that what is thawed or goes past its date in a period was frozen before it."""
+    """Check that what is thawed or goes past its date in a period was frozen before it, for a day before its eve."""
     for crop, number in sorted({*tally.plan.thaw_kg, *tally.plan.spoil_kg}):
         kg = tally.plan.thaw_kg.get((crop, number), 0.0) + tally.plan.spoil_kg.get((crop, number), 0.0)
         held = tally.plan.frozen_kg.get((crop, number - 1), 0.0) if number else frozen_before(tally, crop)
+        if tally.periods[number].single:
+            held -= tally.plan.freeze_kg.get((crop, number - 1), 0.0)
         if more(kg, held):
             there = f"only {format_weight(held, 1)} were frozen before"
             gone = f"{format_weight(kg, 1)} of {crop} are taken out or past their date, but {there}"

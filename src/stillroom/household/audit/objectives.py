@@ -10,7 +10,7 @@ from stillroom.household.audit.hours import hands_in
 from stillroom.household.audit.stocks import spent
 from stillroom.household.audit.tally import TOLERANCE, Tally
 from stillroom.household.audit.targets import band_sizes, covered
-from stillroom.household.plan import EFFORT_PRICES, Kind, Kinded, Stated
+from stillroom.household.plan import EFFORT_PRICES, Kind, Kinded, ObjectiveResult, Stated
 from stillroom.household.records import Target
 from stillroom.household.text import format_fixed
 
@@ -20,13 +20,16 @@ SHARE = 1e-3
 LEAST: Mapping[Kind, float] = {"money": 0.02, "surplus": 0.01, "effort": 0.02}
 """Absolute tolerance, for objectives bounded less tightly than a thousandth: money, kg, hours."""
 
-PROVED: Mapping[Kind, tuple[float, float]] = {
-    "money": (0.0, 0.02),
-    "effort": (0.002, 0.55),
-}
-"""Relative and absolute distance from the bound at which an objective may be called proved."""
+Distance = tuple[float, float]
+"""A share of a value, and an amount; the larger of the two counts."""
 
-PROVED_AT_ALL = (1e-3, 1e-3)
+PROVED: Mapping[Kind, tuple[Distance, Distance]] = {
+    "money": ((0.0, 0.01), (0.0, 0.01)),
+    "effort": ((1.5e-3, 0.5), (5e-4, 0.05)),
+}
+"""How far from its bound an objective counts as proved, and how much it may lose to the removal of small amounts."""
+
+PROVED_AT_ALL = ((1e-3, 1e-3), (0.0, 0.0))
 """The same for targets and fixed lines."""
 
 CARRIED_HOURS_A_KG = 0.0005
@@ -156,12 +159,22 @@ def reached(tally: Tally) -> dict[tuple[Kind, int, bool], float]:
     return found | {Kinded(kind).key: value for kind, value in more.items()}
 
 
+def proved_within(objective: ObjectiveResult) -> float:
+    """
+    Return how far from its bound an objective may be called proved.
+
+    >>> [round(proved_within(ObjectiveResult("effort", value, "hours", value, proved=True)), 4) for value in (9, 191, 1e3)]
+    [0.55, 0.5955, 2.0]
+    """
+    value = abs(objective.value)
+    return sum(max(share * value, least) for share, least in PROVED.get(objective.kind, PROVED_AT_ALL))
+
+
 def objectives(tally: Tally) -> Iterator[str]:
     """Check that stated objective values match the plan to a thousandth, and that proved ones are near their bound."""
     counted = reached(tally)
     for objective in tally.plan.objectives:
-        share, least = PROVED.get(objective.kind, PROVED_AT_ALL)
-        if objective.proved and not abs(objective.value - objective.bound) <= max(share * abs(objective.value), least):
+        if objective.proved and not abs(objective.value - objective.bound) <= proved_within(objective):
             printed = f"{format_fixed(objective.value, 4)} {objective.unit}"
             yield f"{objective.name} is called proved at {printed}, but its bound is {format_fixed(objective.bound, 4)}"
         all_stated: tuple[Stated, ...] = (objective, *objective.parts)

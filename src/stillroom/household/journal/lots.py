@@ -18,6 +18,8 @@ from stillroom.household.text import format_count, format_date, format_number
 from stillroom.household.units import UNITS
 
 _NOTHING_KG = 1e-6
+_ROUNDING_KG, _ROUNDING_SHARE = 0.23, 0.1
+"""So much (half a pound) and such a share more than there was is the rounding of a weight that was shown or weighed."""
 
 
 class Bins:
@@ -41,11 +43,12 @@ class Bins:
 
     def take(self, lots: list[Lot], kg: float, event: Event, crop: str) -> None:
         """
-        Take a weight from the oldest lots there are on a day; what is missing is remembered.
+        Take a weight from the oldest lots there are on a day; what is missing beyond rounding is remembered.
 
         Fresh lots past their keeping days on that day are taken from only when the sound ones do not give enough; but
         what spoiled is theirs first.
         """
+        rounding = max(_NOTHING_KG, min(_ROUNDING_KG, _ROUNDING_SHARE * kg))
         there = bisect_right(lots, event.day, key=_there_from)
         sound = bisect_left(lots, True, hi=there, key=lambda lot: not self._is_old(lot, event.day))
         if event.kind == LOST_OF:
@@ -53,7 +56,7 @@ class Bins:
         kg = _take(lots, sound, there, kg)
         if kg > _NOTHING_KG:
             kg = _take(lots, 0, sound, kg)
-        if kg > _NOTHING_KG:
+        if kg > rounding:
             before, first = self.short.get(crop, (0.0, event))
             self.short[crop] = (before + kg, first)
 
@@ -170,9 +173,8 @@ def _spoilt(lot: Lot, crop: Crop, first_day: datetime.date, problems: list[Probl
         return False
     if (first_day - lot.picked_on).days <= crop.days_after_picking:
         return False
-    kept = format_count(crop.keeps_days, "day")
-    names = (f"{weight(lot.kg, crop)} {lot.crop}", str(lot.picked_on), kept)
-    problems.append(Problem(lot.where, "lot past keeping", names))
+    kept = f"picked {format_date(lot.picked_on)}, keeps {format_count(crop.keeps_days, 'day')}"
+    problems.append(Problem(lot.where, "lot past keeping", (f"{weight(lot.kg, crop)} {lot.crop} ({kept})",)))
     return True
 
 
@@ -180,8 +182,8 @@ def _gone_by(lot: Lot, crop: Crop, first_day: datetime.date, problems: list[Prob
     """Whether an expected lot's day has gone by without a weighing, which is said."""
     if lot.picked_on >= first_day:
         return False
-    names = (f"{weight(lot.kg, crop)} {lot.crop}", str(lot.picked_on))
-    problems.append(Problem(lot.where, "expected lot not weighed", names))
+    name = f"{weight(lot.kg, crop)} {lot.crop} ({format_date(lot.picked_on)})"
+    problems.append(Problem(lot.where, "expected lot not weighed", (name,)))
     return True
 
 

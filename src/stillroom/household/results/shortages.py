@@ -90,7 +90,7 @@ def surplus_kg(sums: Sums, crop: str) -> float:
 
 
 def out_of_words(sums: Sums, names: Sequence[str], crops: Sequence[str]) -> str:
-    """Return what ran out, and how much of which crops is left over by it."""
+    """Return what ran out, and how much of which crops is left over by it; other days may have hours to spare."""
     counted = {one.name for one in sums.household.containers} | {one.name for one in sums.household.lids}
     gone = and_list([plural(2, name) if name in counted else name for name in names])
     amounts = [
@@ -98,7 +98,8 @@ def out_of_words(sums: Sums, names: Sequence[str], crops: Sequence[str]) -> str:
         f"of {crop}"
         for crop in crops
     ]
-    return f"Out of {gone}, so {and_list(amounts)} won't be put up."
+    when = " while it keeps" if set(HOURS.values()) & set(names) else ""
+    return f"Out of {gone}{when}, so {and_list(amounts)} won't be put up."
 
 
 def and_list(words: Sequence[str]) -> str:

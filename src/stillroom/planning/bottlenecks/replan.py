@@ -41,23 +41,34 @@ from stillroom.planning.variables import Variables
 __all__ = ["Quick", "gained", "margin", "quick_plan", "sendable", "sendable_plan"]
 
 
+SURPLUS_HEURISTICS = ("root_reduced_cost", "rins")
+"""Heuristics for surplus alone: measured on varied households, without the second a search took up to ten times."""
+
+
 @dataclass
 class ReSolveState:
     """
     The state of a quick re-solve: the search, what was reached before, and the objectives reached now.
 
     `feasible` is whether the plan at hand satisfies every constraint and has everything reached before; an objective
-    may then stop as soon as it surely gains nothing.
+    may then stop as soon as it surely gains nothing. `start` is that plan.
     """
 
     search: Search
     before: Quick | None
     feasible: bool
     reached: list[ObjectiveResult] = field(default_factory=list)
+    start: tuple[float, ...] | None = None
 
     def was(self, objective: Objective) -> ObjectiveResult | None:
         """Return what an objective reached before."""
         return None if self.before is None else self.before.objective(objective)
+
+    def unchanged(self, **later: ObjectiveResult) -> Quick | None:
+        """Return what was reached before if no objective found another plan; there is nothing to extract or to audit."""
+        if self.before is None or self.start is None or self.search.best is not self.start:
+            return None
+        return replace(self.before, objectives=tuple(self.reached), plan=None, tightened=False, **later)
 
     def targets_changed(self) -> bool:
         """Return whether fixed lines or targets surely gained or lost against before."""
@@ -101,15 +112,17 @@ def quick_plan(
         optimize(
             again.search,
             Objective("helper", "shares", lambda _parameters, _variables: lost, gap=0.01, patient_gap=0.01),
+            quickly=True,
         )
     if targets_only or objectives_only:
-        return read_quick(again.search, tuple(again.reached))
+        return again.unchanged() or read_quick(again.search, tuple(again.reached))
     money, surplus = (
         next(objective for objective in worth_for(parameters) if objective.kind == kind)
         for kind in ("money", "surplus")
     )
     spent = optimize_later(again, money, LEAST_CHANGE_MONEY)
-    return read_quick(again.search, tuple(again.reached), spent, optimize_later(again, surplus, LEAST_CHANGE_KG))
+    left = optimize_later(again, surplus, LEAST_CHANGE_KG)
+    return again.unchanged(money=spent, surplus=left) or read_quick(again.search, tuple(again.reached), spent, left)
 
 
 def start_from(again: ReSolveState, at_hand: Plan) -> None:
@@ -119,6 +132,7 @@ def start_from(again: ReSolveState, at_hand: Plan) -> None:
         columns = columns_from(search.parameters, search.variables, before.columns, before.filled)
         again.feasible = is_feasible(search.solver, columns)
         search.best = columns
+        again.start = columns if again.feasible else None
     if not again.feasible:
         search.best = columns_of(search.parameters, search.variables, at_hand, {} if before is None else before.filled)
 
@@ -142,7 +156,7 @@ def optimize_first(again: ReSolveState, objective: Objective) -> ObjectiveResult
         again.feasible = not gained(found, was, unsure)
         return found
     at_hand = search.best
-    optimize(search, objective)
+    optimize(search, objective, quickly=True)
     found = search.results[-1]
     if was is None:
         return found
@@ -160,9 +174,11 @@ def optimize_later(again: ReSolveState, objective: Objective, least_change: floa
     """Solve for money or surplus, unless it cannot fall by `least_change` with the targets as before."""
     was = again.was(objective)
     roughly = replace(objective, absolute_gap=max(objective.absolute_gap, least_change / 4))
+    if objective.kind == "surplus":
+        roughly = replace(roughly, heuristics=SURPLUS_HEURISTICS, beside=None if was is None else was.value)
     if was is not None and again.feasible:
         return optimize_from(again.search, roughly, was, min(was.value, was.bound) - least_change)
-    optimize(again.search, roughly)
+    optimize(again.search, roughly, quickly=True)
     return again.search.results[-1]
 
 

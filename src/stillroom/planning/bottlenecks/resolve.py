@@ -14,7 +14,7 @@ from stillroom.household.plan import Kinded, ObjectiveResult, Plan
 from stillroom.household.records import Household
 from stillroom.planning.highs import HighsSession
 from stillroom.planning.objectives import Objective
-from stillroom.planning.solve import Search, limit_objective, optimize, settings_for
+from stillroom.planning.solve import Search, limit_objective, optimize, reach_relaxation, settings_for
 
 LEAST_CHANGE_KG = 0.5
 """Least change of the surplus objective that is looked for and reported, in kg: about a pound."""
@@ -139,43 +139,37 @@ def changed(reached: Sequence[ObjectiveResult], before: Sequence[ObjectiveResult
 TOLERANCE = 1e-6
 
 
-def relaxed_value(search: Search, objective: Objective) -> float:
-    """Return the optimal value of an objective in the linear relaxation; infinitely good when not found."""
-    solver = search.solver
-    solver.set_objective(
-        solver.vector(objective.terms(search.parameters, search.variables)), maximize=objective.maximize
-    )
-    solver.highs.setOptionValue("time_limit", highspy.kHighsInf)
-    solver.highs.clearSolver()
-    relaxation = solver.solve_relaxation()
-    if relaxation is None:
-        return math.inf if objective.maximize else -math.inf
-    return relaxation.value
-
-
 def optimize_from(search: Search, objective: Objective, was: ObjectiveResult, enough: float) -> ObjectiveResult:
     """
     Solve for an objective from the plan at hand, which reached `was`, and bound it.
 
     Stops when the objective cannot be better than `enough`: by the bounds of the variables, by the linear relaxation,
-    or during the solve. Then the result is `was` and the plan at hand stays.
+    or during the solve. Then the result is `was` and the plan at hand stays. The solve starts without that plan, which
+    its presolve is known to misread: until something is gained only the bound counts.
     """
     solver = search.solver
     costs = solver.vector(objective.terms(search.parameters, search.variables))
     sign = 1.0 if objective.maximize else -1.0
-    if (
-        sign * (end_of(solver, costs, maximize=objective.maximize) - enough) <= 0
-        or sign * (relaxed_value(search, objective) - enough) <= 0
-    ):
+    if sign * (end_of(solver, costs, maximize=objective.maximize) - enough) <= 0:
         return keep_result(search, objective, costs, was)
     solver.set_objective(costs, maximize=objective.maximize)
-    outcome = solver.run(search.best, settings_for(objective, stop_at_bound=enough), search.seconds_left())
+    relaxed = solver.solve_relaxation()
+    if relaxed is not None and sign * (relaxed.value - enough) <= 0:
+        return keep_result(search, objective, costs, was)
+    at_hand = search.best
+    outcome = reach_relaxation(search, objective, relaxed) or solver.run(
+        None if search.best is at_hand else search.best,
+        settings_for(objective, stop_at_bound=enough),
+        search.seconds_left(),
+    )
+    if math.isfinite(outcome.bound) and sign * (outcome.bound - enough) <= 0:
+        search.best = at_hand
+        return keep_result(search, objective, costs, was)
     if not outcome.found:
         optimize(search, objective)
         return search.results[-1]
+    search.best = at_hand
     proved = objective.is_proved(outcome)
-    if sign * (outcome.bound - enough) <= 0:
-        return keep_result(search, objective, costs, was)
     if sign * (outcome.value - enough) <= 0:
         return keep_result(
             search, objective, costs, replace(was, bound=outcome.bound, proved=proved, stopped=outcome.stopped)

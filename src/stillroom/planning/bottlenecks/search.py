@@ -111,7 +111,7 @@ def find_bottlenecks(
     tight, worth = ranked_by_price(parameters, variables, tight)
     base = ReSolve(sendable(household), sendable_plan(plan), None, tighten=tighten)
     before = quick_plan(base.household) if ahead is None else ahead.result()
-    before = replace(before, filled=filled_by_plan(household, plan), made=made_by(household, plan), plan=None)
+    before = counted_from(household, plan, before)
     base = replace(base, before=before)
     bottlenecks = [one.bottleneck for one in tight[:MOST_BOTTLENECKS]]
     more_of, less_of = one_more_and_less(base, bottlenecks, executor, report)
@@ -137,6 +137,25 @@ def find_bottlenecks(
         for bottleneck in best
     ]
     return BottlenecksFound(tuple(held), tuple(one.bottleneck for one in tight[MOST_BOTTLENECKS:]))
+
+
+GIVEN_FOR_LINES = 2e-4
+"""Share of the points of an importance, twice the tolerance; what a plan lacks beyond it, it gave for lines it keeps."""
+
+
+def counted_from(household: Household, plan: Plan, quick: Quick) -> Quick:
+    """
+    Return what is gained over: the quick plan, with the targets as the plan fills them.
+
+    A plan that gave up points to keep the lines of today and tomorrow would have every resource credited with those,
+    since re-solved plans are free to change the lines: then the targets are counted from the quick plan, which is too.
+    """
+    reached = {objective.key: objective.value for objective in plan.objectives if objective.kind == "target"}
+    for objective in quick.objectives:
+        least = objective.value - GIVEN_FOR_LINES * max(1.0, abs(objective.value))
+        if reached.get(objective.key, objective.value) < least:
+            return replace(quick, plan=None)
+    return replace(quick, filled=filled_by_plan(household, plan), made=made_by(household, plan), plan=None)
 
 
 def begun_ahead(household: Household, executor: Executor | None) -> Future[Quick] | None:

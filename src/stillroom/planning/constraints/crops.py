@@ -112,25 +112,29 @@ def thaw_after_freezing(parameters: Parameters, variables: Variables) -> Iterato
     """
     Thaw and let spoil only what was frozen when the period began; what is frozen in a period is held at its end.
 
-        thaw[c, t] + spoil[c, t] <= frozen[c, t-1]      for c in freezable, t in periods
+        thaw[c, t] + spoil[c, t] <= frozen[c, t-1] - just_frozen[c, t]      for c in freezable, t in periods
 
-    in kg.
+    in kg, where crop is taken out on the evening before it is cooked, so that of that day is left in
+        just_frozen[c, t] = freeze[c, t-1] where t and t-1 are days, else 0
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.constraints import show
     >>> show(thaw_after_freezing, tiny_household())
     thaw_after_freezing.tomato.08_14: thaw.tomato.08_14 + spoil.tomato.08_14 <= 2
-    thaw_after_freezing.tomato.08_15: thaw.tomato.08_15 + spoil.tomato.08_15 - frozen.tomato.08_14 <= 0
+    thaw_after_freezing.tomato.08_15: thaw.tomato.08_15 + spoil.tomato.08_15 - frozen.tomato.08_14 +
+        freeze.tomato.08_14 <= 0
     thaw_after_freezing.tomato.week_08_16: thaw.tomato.week_08_16 + spoil.tomato.week_08_16 - frozen.tomato.08_15 <=
         0
     """
     for crop in parameters.freezable:
         for period in parameters.periods:
-            key = (crop.name, period.number)
+            key, before = (crop.name, period.number), (crop.name, period.number - 1)
             terms: Sum = [(1.0, out[key]) for out in (variables.thaw, variables.spoil) if key in out]
             start = parameters.frozen_at_start(crop) if period.number == 0 else 0.0
             if period.number:
-                terms.append((-1.0, variables.frozen[crop.name, period.number - 1]))
+                terms.append((-1.0, variables.frozen[before]))
+            if period.single and before in variables.freeze:
+                terms.append((1.0, variables.freeze[before]))
             yield variables.name("thaw_after_freezing", crop.name, period.label), at_most(terms, start)
 
 

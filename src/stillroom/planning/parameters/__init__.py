@@ -164,10 +164,9 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
     def upper_by_crop(self, item: Preserve, period: Period) -> float:
         """Return the upper bound on the containers of a preserve by the crops of a period."""
         from_frozen = self.frozen_crops_of(item)
-        crops = {crop.name: crop for crop in self.crops}
         return min(
             (
-                self.crop_by(crops[name], period, frozen=name in from_frozen) / each
+                self.crop_by(self._crop_named[name], period, frozen=name in from_frozen) / each
                 for name, each in self.crops_of(item).items()
             ),
             default=math.inf,

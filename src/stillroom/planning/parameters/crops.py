@@ -124,11 +124,17 @@ class CropParameters(OrderedParameters):
 
     def frozen_crops_of(self, item: Preserve) -> Mapping[str, float]:
         """Return the kg of each crop in one container that may come from crop frozen whole."""
-        found: dict[str, float] = {}
-        for line in item.ingredients:
-            if line.source == "crop" and line.from_frozen and line.amount_each > 0:
-                found[line.item] = found.get(line.item, 0.0) + line.amount_each
-        return found
+        return self._frozen_crops_of[item.name]
+
+    @cached_property
+    def _frozen_crops_of(self) -> Mapping[str, Mapping[str, float]]:
+        every: dict[str, dict[str, float]] = {}
+        for item in self.household.preserves:
+            found = every.setdefault(item.name, {})
+            for line in item.ingredients:
+                if line.source == "crop" and line.from_frozen and line.amount_each > 0:
+                    found[line.item] = found.get(line.item, 0.0) + line.amount_each
+        return every
 
     @cached_property
     def fresh_lots(self) -> Mapping[str, tuple[Lot, ...]]:
@@ -155,7 +161,18 @@ class CropParameters(OrderedParameters):
 
     def harvest(self, crop: Crop, period: Period) -> float:
         """Return the kg of a crop picked in a period; lots picked before the plan count in the first."""
-        return sum(lot.kg for lot in self.fresh_lots[crop.name] if self.period_of(lot.picked_on) == period.number)
+        return sum(self._harvests.get((crop.name, period.number), ()))
+
+    @cached_property
+    def _harvests(self) -> Mapping[tuple[str, int], list[float]]:
+        """The kg of each lot of a crop picked in a period."""
+        found: dict[tuple[str, int], list[float]] = {}
+        for name, lots in self.fresh_lots.items():
+            for lot in lots:
+                number = self.period_of(lot.picked_on)
+                if number is not None:
+                    found.setdefault((name, number), []).append(lot.kg)
+        return found
 
     @cached_property
     def _eaten(self) -> Mapping[str, tuple[tuple[float, ...], tuple[tuple[float, ...], ...]]]:
@@ -197,8 +214,16 @@ class CropParameters(OrderedParameters):
 
     def usable(self, crop: Crop, period: Period) -> float:
         """Return the upper bound on the kg used fresh in a period: carried into it, picked, less eaten."""
-        carried = self.keepable(crop, self.periods[period.number - 1]) if period.number else 0.0
-        return max(0.0, carried + self.harvest(crop, period) - self.eaten(crop, period))
+        found = self._usable.get((crop.name, period.number))
+        if found is None:
+            carried = self.keepable(crop, self.periods[period.number - 1]) if period.number else 0.0
+            found = max(0.0, carried + self.harvest(crop, period) - self.eaten(crop, period))
+            self._usable[crop.name, period.number] = found
+        return found
+
+    @cached_property
+    def _usable(self) -> dict[tuple[str, int], float]:
+        return {}
 
     @cached_property
     def frozen_lots(self) -> Mapping[str, tuple[Lot, ...]]:

@@ -122,12 +122,26 @@ class WorkParameters(FixedParameters):
 
     def process_hours(self, item: Preserve) -> float:
         """Return the hours a load occupies its last piece, from heating up to the wait before the jars come out."""
-        return hours_in_piece(item, self.pieces[item.name][-1])
+        found = self._process_hours.get(item.name)
+        if found is None:
+            found = self._process_hours[item.name] = hours_in_piece(item, self.pieces[item.name][-1])
+        return found
+
+    @cached_property
+    def _process_hours(self) -> dict[str, float]:
+        return {}
 
     def burner_hours(self, item: Preserve) -> float:
         """Return the burner-hours of a load in its last piece, until the process ends."""
-        last = self.pieces[item.name][-1]
-        return last.burners * heated_hours(item, last)
+        found = self._burner_hours.get(item.name)
+        if found is None:
+            last = self.pieces[item.name][-1]
+            found = self._burner_hours[item.name] = last.burners * heated_hours(item, last)
+        return found
+
+    @cached_property
+    def _burner_hours(self) -> dict[str, float]:
+        return {}
 
     def spread(self, hours: float, started: Period, *, overnight: bool) -> Mapping[int, float]:
         """

@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from stillroom.errors import NoPlanInTime, StillroomError
 from stillroom.household.audit import violated_constraints
-from stillroom.household.audit.objectives import PROVED, PROVED_AT_ALL
+from stillroom.household.audit.objectives import proved_within
 from stillroom.household.plan import Hedge, Kind, ObjectiveResult, Plan, Progress, SeasonPlan
 from stillroom.household.records import Household
 from stillroom.household.scenarios import LIKELY, days_decided_now, harvest_cases, planned_for_several
@@ -317,8 +317,7 @@ def objectives_in(search: Search, case: Case, over_all: tuple[ObjectiveResult, .
         costs = search.solver.vector(objective.terms(case.parameters, case.variables))
         value = value_of(costs, best)
         away = (result.bound - result.value) / case.weight
-        share, least = PROVED.get(objective.kind, PROVED_AT_ALL)
-        proved = result.proved and abs(away) <= max(share * abs(value), least)
+        proved = result.proved and abs(away) <= proved_within(replace(result, value=value))
         stopped = "" if proved else result.stopped or SEASON_BY_SEASON
         parts = parts_in(replace(search, parameters=case.parameters, variables=case.variables), objective)
         found.append(replace(result, value=value, bound=value + away, proved=proved, stopped=stopped, parts=parts))

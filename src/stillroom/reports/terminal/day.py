@@ -106,10 +106,13 @@ def steps_grid(steps: Sequence[Step], wide: int) -> RenderableType:
     """The same as columns; the names give way on a narrow screen."""
     longest = max((len(person) for step in steps for person in step.persons), default=1)
     clock_wide = max((len(format_span(step.start, step.end)) for step in steps), default=11)
-    table = grid(clock_wide, max(5, min(longest + 1, 12)), max(14, min(28, wide - 33 - clock_wide)), None)
+    comma = ", " if longest > 1 else ","
+    together = max((len(comma.join(step.persons)) for step in steps if not step.heard), default=1)
+    people_wide = min(max(5, longest + 1, together if longest == 1 else 0), 12)
+    table = grid(clock_wide, people_wide, max(14, min(28, wide - 28 - clock_wide - people_wide)), None)
     for step in seals_together(steps):
         end = step.end if step.end.date() == step.start.date() else step.start
-        hands = "ear" if step.heard else (", " if longest > 1 else ",").join(step.persons)
+        hands = "ear" if step.heard else comma.join(step.persons)
         inside = f" ({', '.join(step.equipment)})" if step.equipment else ""
         table.add_row(format_span(step.start, end), hands, Text(step.name), Text(f"{step_words(step)}{inside}"))
     return table

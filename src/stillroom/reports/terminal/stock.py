@@ -110,11 +110,12 @@ def season_grid(season: Sequence[Row], wide: int) -> RenderableType:
     """The same as columns; a narrow screen gets the figures without the picture."""
     with_bars = wide >= WIDE
     table = grid(18, 6, 6, 8, 6, 6, SEASON_LETTERS if with_bars else 0, right=range(1, 6))
-    table.add_row(*(Text(word, QUIET) for word in ("", "picked", "put up", "surplus", "lost", "left", "")))
+    table.add_row(*(Text(word, QUIET) for word in ("", "picked", "put up", "eaten or surplus", "lost", "left", "")))
     for row in season:
         unit = text_in(row, "Unit")
         figures = [
-            format_amount(number_in(row, name), unit) for name in ("Picked", "Put up", "Surplus", "Lost", "On hand")
+            format_amount(sum(number_in(row, name) for name in names), unit)
+            for names in (("Picked",), ("Put up",), ("Eaten or given", "Surplus"), ("Lost",), ("On hand",))
         ]
         table.add_row(f"{text_in(row, 'Crop')} ({unit})", *figures, Text(bar(row) if with_bars else ""))
     signs = "# put up  + eaten or surplus  x lost  . left" if with_bars else ""

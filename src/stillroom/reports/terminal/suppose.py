@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator, Sequence
 from functools import partial
 from typing import TYPE_CHECKING
@@ -76,12 +77,13 @@ def letter(number: int) -> str:
 
 
 def suppose_page(supposed: Supposed, end: Sequence[str] = ()) -> RenderableType:
-    """The cases, then what differs, part by part, biggest first."""
+    """The cases, then what differs, part by part: the biggest, of the plan by day in the order of its days."""
     parts: list[RenderableType] = [cases_part(supposed)]
     for part, words in PART.items():
         lines = [line for line in supposed.lines if line.part == part and seen_to_differ(line)]
         if lines:
-            table = Fitted(partial(lines_tables, len(supposed.cases), lines[:MOST_LINES]))
+            largest = sorted(lines[:MOST_LINES], key=lambda line: (line.day or datetime.date.min, line.days))
+            table = Fitted(partial(lines_tables, len(supposed.cases), largest))
             parts.append(Group(heading(words, "only what differs"), indented(table)))
             if len(lines) > MOST_LINES:
                 more = f"{len(lines) - MOST_LINES} smaller differences. --json or --out shows all."
