@@ -31,8 +31,9 @@ class SolveSettings:
     A solve ends at the relative gap `gap` or at `absolute_gap`; after `patient_nodes` nodes at the wider `patient_gap`
     or `patient_absolute_gap`; and at `node_limit`. It also ends when the bound shows that the objective cannot become
     better than `stop_at_bound`. The wider absolute gap is counted from a `bound` that is known; a gain over the value
-    `beside` that is known to GAIN_GAP of itself is close enough. `heuristics` are HiGHS's HEURISTICS to run, with a share `heuristic_effort` of the
-    work; `branching_trials` is the number of strong-branching trials per variable, `cut_pool_limit` that of cuts kept.
+    `beside` that is known to GAIN_GAP of itself is close enough. `heuristics` are HiGHS's HEURISTICS to run, with a
+    share `heuristic_effort` of the work; `branching_trials` is the number of strong-branching trials per variable,
+    `cut_pool_limit` that of cuts kept.
     """
 
     gap: float = 1e-6
@@ -244,9 +245,10 @@ class HighsSession:
         return np.array(model.col_lower_), np.array(model.col_upper_)
 
     def solve_relaxation(self) -> Relaxation | None:
-        """Return an optimal solution of the linear relaxation; None when there is none."""
+        """Return an optimal solution of the linear relaxation, however long it takes; None when there is none."""
         whole = np.flatnonzero(self.whole).astype(np.int32)
         self._set_integrality(whole, whole=False)
+        self.highs.setOptionValue("time_limit", highspy.kHighsInf)
         self._solve()
         found = self.highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
         solution, value = self.highs.getSolution(), float(self.highs.getObjectiveValue())

@@ -49,8 +49,7 @@ class Objective(Kinded):
     LARGE integer variables has settings of its own, and `heuristics_without_weeks` run where every period is a day and
     nothing continuous makes up for whole loads. With `improve_start_first` the warm start is improved for the
     objective first. After `highs.PATIENT_NODES` nodes `patient_gap` and `patient_absolute_gap` are close enough.
-    `parts` are the terms that make up a priced sum. What is only gained over a value `beside` need not be proved further
-    than `highs.GAIN_GAP`.
+    `parts` are the terms that make up a priced sum. A gain over a value `beside` need be known to `highs.GAIN_GAP`.
     """
 
     unit: str

@@ -145,8 +145,9 @@ def optimize(search: Search, objective: Objective, *, quickly: bool = False) -> 
     search.solver.set_objective(costs, maximize=objective.maximize)
     if objective.improve_start_first:
         improve_start(search)
-    found = reach_relaxation(search, objective, search.solver.solve_relaxation()) if quickly else None
-    outcome = found or with_bound(search, (solve_last if objective.kind == LAST else solve_objective)(search, objective))
+    outcome = reach_relaxation(search, objective, search.solver.solve_relaxation()) if quickly else None
+    if outcome is None:
+        outcome = with_bound(search, (solve_last if objective.kind == LAST else solve_objective)(search, objective))
     if not outcome.found:
         if search.best is None:
             raise NoPlanInTime(f"no plan was found within the time limit ({objective.name} was being worked on)")

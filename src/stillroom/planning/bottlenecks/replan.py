@@ -64,11 +64,12 @@ class ReSolveState:
         """Return what an objective reached before."""
         return None if self.before is None else self.before.objective(objective)
 
-    def unchanged(self, **later: ObjectiveResult) -> Quick | None:
-        """Return what was reached before if no objective found another plan; there is nothing to extract or to audit."""
+    def unchanged(self, money: ObjectiveResult | None = None, surplus: ObjectiveResult | None = None) -> Quick | None:
+        """Return what was reached before if no objective found another plan: there is nothing to extract or audit."""
         if self.before is None or self.start is None or self.search.best is not self.start:
             return None
-        return replace(self.before, objectives=tuple(self.reached), plan=None, tightened=False, **later)
+        reached = tuple(self.reached)
+        return replace(self.before, objectives=reached, money=money, surplus=surplus, plan=None, tightened=False)
 
     def targets_changed(self) -> bool:
         """Return whether fixed lines or targets surely gained or lost against before."""
@@ -82,6 +83,7 @@ def quick_plan(
     *,
     targets_only: bool = False,
     objectives_only: bool = False,
+    with_plan: bool = True,
     forced: tuple[str, float] | None = None,
 ) -> Quick:
     """
@@ -92,7 +94,8 @@ def quick_plan(
     is lost; a difference is then a gain or a loss and not another optimum.
 
     `targets_only` leaves out money and surplus, `objectives_only` also the losses of single targets; without a plan at
-    hand it ends at the first importance that surely changes. `forced` is a preserve and how many of it are made at
+    hand it ends at the first importance that surely changes, and without `with_plan` no plan is read from it: how far
+    more of something helps is told by the objectives alone. `forced` is a preserve and how many of it are made at
     least.
 
     Raises StillroomError when the plan does not pass the audit.
@@ -115,14 +118,17 @@ def quick_plan(
             quickly=True,
         )
     if targets_only or objectives_only:
-        return again.unchanged() or read_quick(again.search, tuple(again.reached))
+        reached = tuple(again.reached)
+        if objectives_only and not with_plan:
+            return again.unchanged() or Quick(reached, {}, 0.0, 0.0, columns=nonzero(again.search))
+        return again.unchanged() or read_quick(again.search, reached)
     money, surplus = (
         next(objective for objective in worth_for(parameters) if objective.kind == kind)
         for kind in ("money", "surplus")
     )
     spent = optimize_later(again, money, LEAST_CHANGE_MONEY)
     left = optimize_later(again, surplus, LEAST_CHANGE_KG)
-    return again.unchanged(money=spent, surplus=left) or read_quick(again.search, tuple(again.reached), spent, left)
+    return again.unchanged(spent, left) or read_quick(again.search, tuple(again.reached), spent, left)
 
 
 def start_from(again: ReSolveState, at_hand: Plan) -> None:
@@ -207,7 +213,10 @@ def read_quick(
     surplus: ObjectiveResult | None = None,
 ) -> Quick:
     """Fix the integers, extract the plan, audit it, and return its figures."""
-    columns, plan = finished(search)
+    columns = nonzero(search)
+    plan = extract_plan(
+        search.parameters, search.variables, {**dict.fromkeys(search.solver.columns, 0.0), **columns}, ()
+    )
     household = search.parameters.household
     broken = violated_constraints(household, plan)
     if broken:
@@ -221,16 +230,15 @@ def read_quick(
         made=made_by(household, plan),
         money=money,
         surplus=surplus,
-        columns={name: value for name, value in columns.items() if value},
+        columns=columns,
         plan=sendable_plan(plan),
     )
 
 
-def finished(search: Search) -> tuple[dict[str, float], Plan]:
-    """Return the columns and the plan with its integers fixed and its amounts solved again."""
+def nonzero(search: Search) -> dict[str, float]:
+    """Return the columns with the integers fixed and the amounts solved again, without those at zero."""
     fix_integers(search)
-    columns = dict(zip(search.solver.columns, search.best or (), strict=True))
-    return columns, extract_plan(search.parameters, search.variables, columns, ())
+    return {name: value for name, value in zip(search.solver.columns, search.best or (), strict=True) if value}
 
 
 # Tasks for other processes.
@@ -274,7 +282,12 @@ class ReSolve:
         """Plan a household quickly, from the plan at hand if nothing is taken away."""
         at_hand = self.plan if self.increases() else None
         return quick_plan(
-            household, at_hand, self.before, targets_only=self.targets_only, objectives_only=self.objectives_only
+            household,
+            at_hand,
+            self.before,
+            targets_only=self.targets_only,
+            objectives_only=self.objectives_only,
+            with_plan=self.tighten is not None or not self.objectives_only,
         )
 
     def increases(self) -> bool:

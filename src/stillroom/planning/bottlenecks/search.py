@@ -140,7 +140,7 @@ def find_bottlenecks(
 
 
 GIVEN_FOR_LINES = 2e-4
-"""Share of the points of an importance, twice the tolerance; what a plan lacks beyond it, it gave for lines it keeps."""
+"""Share of the points of an importance, twice its tolerance: what a plan lacks beyond it, the lines it keeps cost."""
 
 
 def counted_from(household: Household, plan: Plan, quick: Quick) -> Quick:

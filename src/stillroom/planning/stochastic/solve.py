@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -14,7 +15,7 @@ from stillroom.household.plan import Hedge, Kind, ObjectiveResult, Plan, Progres
 from stillroom.household.records import Household
 from stillroom.household.scenarios import LIKELY, days_decided_now, harvest_cases, planned_for_several
 from stillroom.planning import solve
-from stillroom.planning.bottlenecks.resolve import relaxed_value, sendable_plan
+from stillroom.planning.bottlenecks.resolve import sendable_plan
 from stillroom.planning.highs import HighsSession
 from stillroom.planning.model import Sum, Variable, at_least, at_most
 from stillroom.planning.objectives import Objective, Part, objectives_for
@@ -161,7 +162,9 @@ def optimize_by_season(
     search.objectives.append(objective)
     result = trivial_result(search, objective, costs)
     if result is None:
-        bound = relaxed_value(search, objective)
+        search.solver.set_objective(costs, maximize=objective.maximize)
+        relaxed = search.solver.solve_relaxation()
+        bound = -math.inf if relaxed is None else relaxed.value
         for case in sorted(joint.cases, key=lambda case: case.name != LIKELY):
             optimize_one_season(search, joint, case, objective, costs, apart.get(case.name, {}))
         value = sum(cost * (search.best or ())[column] for column, cost in costs.items())
