@@ -337,6 +337,101 @@ def test_a_typed_food_is_held_against_names_of_general_words_and_of_other_langua
     assert sound(item, "", typed, row) is passes
 
 
+@pytest.mark.parametrize(
+    ("item", "typed", "row", "passes"),
+    [
+        ("creamed corn, quarts", "", "sweet corn, cream style", False), ("corn in half gallons", "corn", "sweet corn, cream style", False),
+        ("3 quarts corn", "", "sweet corn, cream style", True), ("carrots, pints", "", "carrots, sliced or diced", True),
+        ("liter jars of corn", "corn", "sweet corn, cream style", False), ("carrots 10 minutes", "carrots", "carrots, sliced or diced", False),
+        ("beans at 5 pounds", "green beans", "green beans (snap and Italian, pieces)", False),
+        ("green beans, 5 pounds", "", "green beans (snap and Italian, pieces)", True),
+    ],
+)  # fmt: skip
+def test_a_jar_or_a_process_in_the_name_of_a_food_is_held_against_its_line(item, typed, row, passes):
+    """A measure of what was picked is no jar: it has a number before it."""
+    assert sound(item, "", typed, row) is passes
+
+
+@pytest.mark.parametrize(
+    ("item", "typed", "row"),
+    [
+        ("water-bath beans", "green beans", "green beans (snap and Italian, pieces)"), ("beets in water", "beets", "pickled beets"),
+        ("inverted jar tomatoes", "tomatoes", "tomato juice"), ("green beans tin pail", "green beans", "green beans (snap and Italian, pieces)"),
+        ("no processing peaches", "peaches", "peaches, halved or sliced"), ("snap beans in vacuum bags", "green beans", "green beans (snap and Italian, pieces)"),
+        ("tomatoes left out overnight", "tomatoes", "tomato juice"), ("frozen carrots", "carrots", "carrots, sliced or diced"),
+        ("carrots from the freezer", "", "carrots, sliced or diced"), ("corn on the cob", "corn", "sweet corn, whole kernel"),
+    ],
+)  # fmt: skip
+def test_another_method_vessel_or_state_in_the_name_of_a_food_is_refused(item, typed, row):
+    assert not sound(item, "", typed, row)
+    assert not sound(item, "", "", row)
+
+
+def test_the_name_of_a_preserve_may_say_a_jar_but_not_the_other_canner():
+    assert sound("", "green beans, quarts", "", "green beans (snap and Italian, pieces)")
+    assert not sound("", "water bath beans", "", "green beans (snap and Italian, pieces)")
+    assert sound("", "water bath tomatoes", "", "tomato juice")
+
+
+def test_a_frozen_crop_may_go_where_it_is_published():
+    assert sound("frozen strawberries", "", "", "strawberry jam, powdered pectin")
+    assert not sound("strawberries from the freezer", "", "", "fruit purees")
+
+
+DOUBTS = [row for row in table("other_foods") if row["needs"]]
+
+
+@pytest.mark.parametrize("row", DOUBTS, ids=lambda row: row["key"])
+def test_a_doubt_needs_its_noun_and_is_no_doubt_of_another_food(row):
+    for noun, word in zip(listed(row["needs"]), listed(row["words"]), strict=False):
+        assert row["kind"] in {other.kind for other in read(f"{word} {noun}").others}, (word, noun)
+    word = next(word for word in listed(row["words"]) if not read(word).others)
+    assert row["kind"] not in {other.kind for other in read(word).others}
+
+
+@pytest.mark.parametrize(
+    ("item", "typed", "row", "passes"),
+    [
+        ("little brown ones from the lawn", "mushrooms", "mushrooms", False), ("trail berries", "berries", "berries, whole", False),
+        ("creek bank berries", "blackberries", "berries, whole", True), ("blackberries by the creek", "", "berries, whole", True),
+        ("zorblax berries", "berries", "berries, whole", False), ("mystery berries", "tomatoes", "tomato juice", False), ("green-skinned spuds", "potatoes", "potatoes, white, cubed or whole", False),
+        ("soft brown kraut", "", "sauerkraut", False), ("brown pears", "pears", "pears, halved", True),
+    ],
+)  # fmt: skip
+def test_what_is_doubtful_of_some_foods_is_read_beside_the_typed_food_too(item, typed, row, passes):
+    """A typed kind of berry says which berries they are; the word berries does not."""
+    assert sound(item, "", typed, row) is passes
+
+
+@pytest.mark.parametrize(
+    ("item", "typed", "row", "passes"),
+    [
+        ("pickled beets", "", "pickled beets", True), ("pickled beets", "", "beets, whole cubed or sliced", False),
+        ("apples for butter", "", "apple butter", True), ("apples and butter", "", "apple butter", False),
+        ("butter, apples", "", "apple butter", False), ("tomatoes for salsa", "", "chile salsa (hot tomato-pepper sauce)", True),
+        ("strawberries with jam", "", "strawberry jam, powdered pectin", False), ("jam", "", "strawberry jam, powdered pectin", False),
+        ("moldy strawberry jam", "", "strawberry jam, powdered pectin", False), ("spinach", "greens", "spinach and other greens", True),
+        ("lettuce", "greens", "spinach and other greens", False), ("Zorblax", "greens", "spinach and other greens", False),
+    ],
+)  # fmt: skip
+def test_a_food_may_be_called_by_what_its_line_makes_of_it(item, typed, row, passes):
+    """Not where the name parts two things; and a name may say which of the greens are meant."""
+    assert sound(item, "", typed, row) is passes
+
+
+@pytest.mark.parametrize(
+    ("item", "passes"),
+    [
+        ("apples picked Tuesday", True), ("apples Grandpa dug", True), ("apples Johnson's farm", True), ("apples granny", False),
+        ("apple seconds", True), ("apples, 3 doz", True), ("beach apples", False), ("island apples", False),
+        ("roadside apples", False), ("apple cutting", False), ("apples for cutting", True),
+    ],
+)  # fmt: skip
+def test_what_was_done_to_a_food_and_where_may_stand_behind_it(item, passes):
+    """Words that make the names of other plants (beach plums, island pears) are no place."""
+    assert sound(item, "", "", "applesauce") is passes
+
+
 @pytest.mark.parametrize("name", ["лисички", "маслята", "опята", "pumрkin", "тыква"])
 def test_cyrillic_letters_hide_no_other_food(name):
     """Letters that look like Latin ones are read as those, and a Cyrillic word by its sounds."""

@@ -41,7 +41,7 @@ def test_the_season_had_everything_in_it(season):
     assert season.forgotten > 0
     assert season.said["past line not recorded"] > 0
     assert season.said["learned"] > 0
-    assert len(season.notes) > 10
+    assert len(season.notes) >= 10
 
 
 @pytest.mark.parametrize(

@@ -122,6 +122,8 @@ def stricter(typed: str | None, name: str) -> frozenset[str]:
     (['tomato'], ['winter squash'], frozenset())
     >>> sorted(stricter("snap beans", "beans")), sorted(stricter("hot peppers", "peppers"))
     (['snap beans'], ['hot peppers'])
+    >>> sorted(stricter("greens", "spinach"))
+    ['leafy greens']
     """
     by_name = kinds_named(name)
     if not typed or not typed.strip():
@@ -140,6 +142,8 @@ def stricter(typed: str | None, name: str) -> frozenset[str]:
     )
     if not by_name:
         return by_type
+    if any(by_name <= foods for foods in read(typed).open):
+        return by_name
     order = STRICTNESS.index(acidity(by_type)) - STRICTNESS.index(acidity(by_name))
     if order == 0:
         return by_type | by_name

@@ -47,6 +47,7 @@ _IN_ORDER = (
     (re.compile(r"\b(?:with|with the|on the|on|w) bones?\b"), f" {WITH_BONES} "),
     (re.compile(r"\btoms\b|(?:(?<=plum )|(?<=grape )|(?<=pineapple )|(?<=cherry ))tom\b"), " tomato "),
     (re.compile(r"\bpapa s\b"), " grandpa "),
+    (re.compile(r"^greens$"), " mixed greens "),
     (re.compile(r"(?<= s) vines?$"), " garden "),
     (re.compile(r"\b(?:back|front|lower|upper|north|south|east|west) field\b"), " garden "),
     (re.compile(r"\b(?:no|without|w o|minus) meat\b"), " meatless "),
@@ -137,7 +138,7 @@ class _Row:
 
     @property
     def of_variety(self) -> bool:
-        """Return whether its phrases are varieties of a food; else what needs a noun is a doubt about that noun's food."""
+        """Return whether its phrases are varieties of a food; what else needs a noun is a doubt about its food."""
         return bool(self.needs and self.sense.foods)
 
 
@@ -517,7 +518,8 @@ def _behind_a_food() -> dict[str, Other]:
 NEVER_BEHIND = frozenset({"quality", "taste", "ripeness", "owner", "other words"})
 """The general words that are a noun of their own right behind a food: apple crisp, pear drops."""
 _GOES_ON = frozenset(
-    "and at by for fresh from in of off on the to with picked dug bought cut grown we i they that".split()
+    {"and", "at", "by", "for", "fresh", "from", "in", "of", "off", "on", "the", "to", "with"}
+    | {"picked", "dug", "bought", "cut", "grown", "we", "i", "they", "that"}
 )
 """Words after which a name says something new."""
 
@@ -538,7 +540,9 @@ def words_behind(name: str) -> tuple[str, ...]:
         foods = frozenset[str]().union(*named)
         last = max((place for place, word in enumerate(words) if word in foods), default=len(words))
         behind = list(takewhile(lambda word: word not in _GOES_ON, words[last + 1 :]))
-        owners = {word for word, after in zip(behind, words[last + 2 :], strict=False) if after in ("s", "dug", "picked")}
+        owners = {
+            word for word, after in zip(behind, words[last + 2 :], strict=False) if after in ("s", "dug", "picked")
+        }
         found.extend(word for word in behind if word in _never_behind() - owners)
     return tuple(found)
 

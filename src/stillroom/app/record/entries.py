@@ -377,8 +377,8 @@ def pairs_in(text: str, find: Callable[[str], tuple[str, ...]], *, metric: bool 
         many = named[0] if named else next((n for n, pair in enumerate(pairs, 1) if pair[1]), len(parts))
         name, amount = pairs[many - 1]
         if not amount:
-            words = _FIGURES.split(name)[0].strip() or "corn"
-            msg = f'"{name}" has no amount that can be read; write such as {words} 12'
+            example = _FIGURES.split(name)[0].strip() or "corn"
+            msg = f'"{name}" has no amount that can be read; write such as {example} 12'
             raise CommandWrong(msg)
         found.append((name, amount))
         del parts[:many]

@@ -41,14 +41,27 @@ WEAKENED = "acid or salt left out"
 """The kind of the words that say less acid or salt, or another way of keeping, than the line is published with."""
 _KEPT_OTHERWISE = re.compile(r"\b(?:fridge|refrigerator|icebox|barrel|crock|keg)s?\b")
 """What the name of a canned preserve says when it is not canned."""
-_WATER_BATH = re.compile(r"\b(?:water ?bath(?:ed)?|boiling water|(?:boiled|cooked) (?:in )?(?:\d+|\w+) (?:hours?|hrs?))\b")
+_WATER_BATH = re.compile(
+    r"\b(?:water ?bath(?:ed)?|boiling water|(?:boiled|cooked) (?:in )?(?:\d+|\w+) (?:hours?|hrs?))\b"
+)
 """What the name of a food or preserve of a pressure canner says when it is processed in the other."""
 _JAR = re.compile(
     r"(?P<before>\S+ )?\b(?P<size>half gal(?:lon)?|gal(?:lon)?|quart|qt|lit(?:er|re))s?\b(?P<jar> jars?\b)?(?P<last>$)?"
 )
 """Where a name may say the jar."""
-_PINTS = {"half gal": 4.0, "half gallon": 4.0, "gal": 8.0, "gallon": 8.0, "quart": 2.0, "qt": 2.0, "liter": 2.1, "litre": 2.1}
-_OWN_PROCESS = re.compile(r"\bat \d+ (?:pounds?|lbs?|psi)\b|\b\d+ (?:psi|(?:pounds?|lbs?) pressure|min(?:ute)?s?|hours?|hrs?)\b")
+_PINTS = {
+    "half gal": 4.0,
+    "half gallon": 4.0,
+    "gal": 8.0,
+    "gallon": 8.0,
+    "quart": 2.0,
+    "qt": 2.0,
+    "liter": 2.1,
+    "litre": 2.1,
+}
+_OWN_PROCESS = re.compile(
+    r"\bat \d+ (?:pounds?|lbs?|psi)\b|\b\d+ (?:psi|(?:pounds?|lbs?) pressure|min(?:ute)?s?|hours?|hrs?)\b"
+)
 """What the name of a food says when it brings a pressure or minutes of its own."""
 _MEASURED = re.compile(r"[\d.]+|an?|per|each|few|some|many|several|two|three|four|five|six|seven|eight|nine|ten|twelve")
 """The words before a measure of what was picked: three quarts are no jars."""
@@ -56,8 +69,8 @@ _IN_WATER = re.compile(r"\bin (?:plain |salt |just |only )?water\b")
 _WHOSE = re.compile(r"\bfrom (?:the )?(\w+)|\b(\w+)(?:'s|s')(?!\w)")
 WHICH_BERRY = "which berry it is"
 """The kind of the words by which a bare berry may be any; a typed kind of berry settles it."""
-GREENS = frozenset({"leafy greens", "salad leaves", OTHERS})
-"""What greens may be, where the name does not say which."""
+BERRIES = frozenset({"berries", "strawberries", "cranberries"})
+"""The foods that a bare berry may be."""
 COOKED = "cooked before"
 """The kind of the words that a preserve may have in its name and an ingredient may not (canned)."""
 
@@ -118,8 +131,8 @@ def _without_its_dish(line: Line | None, name: str) -> str:
     A name of several parts loses it only behind a preposition.
 
     >>> jam = lines()["strawberry jam with powdered pectin, hot pack, half-pint"]
-    >>> [_without_its_dish(jam, name) for name in ("jam strawberries", "strawberries for jam", "strawberries, jam", "jam")]
-    ['strawberries', 'strawberries', 'strawberries, jam', 'jam']
+    >>> [_without_its_dish(jam, name) for name in ("jam strawberries", "strawberries for jam", "strawberries, jam")]
+    ['strawberries', 'strawberries', 'strawberries, jam']
     """
     if line is None or not line.canned:
         return name
@@ -139,8 +152,6 @@ def _any_of(words: Iterable[str]) -> str:
 
 def _typed(text: str) -> Reading:
     """Return what a typed food says; the name of a food of the handbook is that food."""
-    if raw_words(text) == ("greens",):  # the singular is a color
-        return Reading(open=frozenset((GREENS,)))
     key = next((food for food in kinds() if tokens(food) == tokens(text)), None)
     return Reading(foods=frozenset((key,))) if key is not None else read(text)
 
@@ -189,8 +200,8 @@ def _contradicts(case: Case, part: Part, named: Reading, typed: Reading) -> Prob
     if not sure or typed.unknown or typed.others or open_ones or (part.extra is None and typed.extras and not foods):
         such = join_words(foods_sharing(part.item)[:CANDIDATES] or ("tomato", "peaches"), "or")
         return _problem(case, part, "typed food not listed", part.typed, such)
-    is_sure = tokens(part.typed or "") != ("berry",)
-    if not is_sure and "berry" in tokens(part.item) and named.unknown and not named.varieties:
+    is_sure = tokens(part.typed or "") != ("berry",) and bool(foods & BERRIES)
+    if not is_sure and "berries" in foods and "berry" in tokens(part.item) and named.unknown and not named.varieties:
         return _problem(case, part, "typed food not listed", part.typed, "blueberries or blackberries")
     for other in sorted(named.others | _others_beside(part, named, foods), key=lambda one: one.phrase):
         if not other.instead_of & foods and not (is_sure and other.kind == WHICH_BERRY):
@@ -264,8 +275,8 @@ def _larger_jars(line: Line | None, name: str) -> list[str]:
     Return the jars that the name of a food says and that are larger than its line's, and any process of its own.
 
     >>> corn = lines()["cream-style corn, hot pack, pint"]
-    >>> [_larger_jars(corn, name) for name in ("creamed corn, quarts", "corn in half gallons", "3 quarts corn", "corn, 2 gal")]
-    [['quarts'], ['half gallons'], [], []]
+    >>> [_larger_jars(corn, name) for name in ("creamed corn, quarts", "corn in half gallons", "3 quarts corn")]
+    [['quarts'], ['half gallons'], []]
     >>> _larger_jars(corn, "corn at 5 pounds, 10 minutes")
     ['at 5 pounds', '10 minutes']
     """
@@ -292,7 +303,9 @@ def _processed_otherwise(line: Line | None, name: str) -> list[str]:
 def _says_larger_jar(hit: re.Match[str], jar: str) -> bool:
     """Return whether a measure in a name is a jar, and one that holds more than this."""
     before = (hit["before"] or "").strip()
-    is_jar = hit["jar"] or before in ("in", "into", "mason") or (hit["last"] is not None and not _MEASURED.fullmatch(before))
+    is_jar = (
+        hit["jar"] or before in ("in", "into", "mason") or (hit["last"] is not None and not _MEASURED.fullmatch(before))
+    )
     return bool(is_jar) and _PINTS[hit["size"]] > JAR_SHARE_OF_PINT[jar]
 
 
@@ -302,15 +315,10 @@ def _form(case: Case, part: Part, forms: frozenset[str]) -> Iterator[Problem]:
         return
     line = case.typed_line
     allowed = line.forms if line is not None else _forms_of(case.preserve.method, part.kinds)
-    may_be_thawed = line is None or line.thawed or not all(_is_crop(food) for food in line.foods)
-    for form in sorted(forms - allowed - ({"frozen"} if may_be_thawed else set())):
+    for form in sorted(forms - allowed - {"frozen"}):
         key = line.key if line is not None else case.preserve.method
         yield case.problem("form not published", part.label, form, key, where=part.where)
         return
-
-
-def _is_crop(food: str) -> bool:
-    return kinds()[food].group in ("vegetable", "fruit")
 
 
 @lru_cache(maxsize=256)
@@ -346,17 +354,24 @@ def _strange(case: Case, line: Line | None, piece: str) -> list[str]:
         others = [
             one
             for one in named.others
-            if one.kind not in (COOKED, DISH, WHICH_BERRY) and not one.instead_of & case.foods
+            if one.kind not in (COOKED, DISH, *_settled(case.foods)) and not one.instead_of & case.foods
         ]
         return [*sorted(named.foods - case.foods), *sorted(other.phrase for other in others)]
     allowed = line.foods | line.also
     strange = sorted((named.foods | _beside(piece, named, line.foods)) - allowed)
     strange += [_listed(foods) for foods in named.open if not foods & allowed]
-    others = [one for one in named.others if one.kind not in (COOKED, WHICH_BERRY) and not one.instead_of & allowed]
+    others = [
+        one for one in named.others if one.kind not in (COOKED, *_settled(allowed)) and not one.instead_of & allowed
+    ]
     strange += sorted(other.phrase for other in others)
     if not named.foods and not named.open:
         strange += sorted(phrase for phrase, owners in named.varieties if not owners & allowed)
     return strange + sorted(named.forms - _forms_called(line) - ({"frozen"} if line.thawed else set()))
+
+
+def _settled(foods: frozenset[str]) -> tuple[str, ...]:
+    """Return the kinds of doubts that the foods of a preserve settle."""
+    return (WHICH_BERRY,) if foods & BERRIES else ()
 
 
 def _beside(piece: str, named: Reading, foods: frozenset[str]) -> frozenset[str]:

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from stillroom.errors import Problem
 from stillroom.handbook.ingredients import Part, extras
 from stillroom.handbook.jars import JARS, KILOGRAMS, LITRES, PINT_LITRES, ROUNDING, format_volume, format_weight
+from stillroom.handbook.lexicon import read
 from stillroom.handbook.lines import Line
-from stillroom.handbook.names import join_words, tokens
+from stillroom.handbook.names import join_words
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.jars_and_acid import acid_missing
 from stillroom.handbook.safety.not_canned import own_ferment_lines
@@ -189,7 +190,7 @@ def _amount_of_spice(parts: list[Part]) -> float:
 def _thawed(case: Case, part: Part) -> bool:
     if part.through:
         return case.canned and part.source == "crop" and "frozen" in part.methods
-    return part.from_frozen or (case.canned and bool(part.kinds) and "frozen" in tokens(part.item))
+    return part.from_frozen or (case.canned and bool(part.kinds) and "frozen" in read(part.item).forms)
 
 
 def thawed_only_cooked(case: Case) -> Iterator[Problem]:

@@ -163,7 +163,8 @@ def proved_within(objective: ObjectiveResult) -> float:
     """
     Return how far from its bound an objective may be called proved.
 
-    >>> [round(proved_within(ObjectiveResult("effort", value, "hours", value, proved=True)), 4) for value in (9, 191, 1e3)]
+    >>> efforts = [ObjectiveResult("effort", value, "hours", value, proved=True) for value in (9.0, 191.0, 1e3)]
+    >>> [round(proved_within(effort), 4) for effort in efforts]
     [0.55, 0.5955, 2.0]
     """
     value = abs(objective.value)
