@@ -222,6 +222,7 @@ def sound(item, preserve, typed, row):
         ("Skeena", "cherries", "cherries, whole", True), ("White Lady", "peaches", "peaches, halved or sliced", False),
         ("Hosui", "pears", "pears, halved", False), ("Snow Queen", "nectarines", "nectarines, halved or sliced", False),
         ("turnips", "tomatoes", "tomato juice", False),
+        ("Orange Sun", "citrus fruit", "grapefruit and orange sections", False), ("yellow pears", "pears", "pears, halved", True),
     ],
 )  # fmt: skip
 def test_a_variety_of_another_food_matters_only_where_the_typed_food_may_be_a_mistake(item, typed, row, passes):
@@ -230,7 +231,8 @@ def test_a_variety_of_another_food_matters_only_where_the_typed_food_may_be_a_mi
 
     With the food's own word behind it, listed as a variety of both, or as the name of an owner, it passes; beside words
     that nobody knows only foods of one noun, or fruits of less acid, are near enough. A name of general words alone is
-    read beside the noun of its typed food.
+    read beside the noun of its typed food. A variety called by another food's word is the variety, unless it ends with
+    that word.
     """
     assert sound(item, "", typed, row) is passes
 
@@ -370,6 +372,7 @@ def test_another_method_vessel_or_state_in_the_name_of_a_food_is_refused(item, t
 def test_the_name_of_a_preserve_may_say_a_jar_but_not_the_other_canner():
     assert sound("", "green beans, quarts", "", "green beans (snap and Italian, pieces)")
     assert not sound("", "water bath beans", "", "green beans (snap and Italian, pieces)")
+    assert not sound("", "green beans, sun canned", "", "green beans (snap and Italian, pieces)")
     assert sound("", "water bath tomatoes", "", "tomato juice")
 
 
@@ -480,7 +483,7 @@ def test_acid_left_out_is_refused_behind_its_word_too(name):
 
 
 @pytest.mark.parametrize(
-    "name", ["fridge dills", "refrigerator pickles", "icebox pickles", "barrel pickles", "crock dills"]
+    "name", ["fridge dills", "refrigerator pickles", "icebox pickles", "barrel pickles", "crock dills", "bucket dills"]
 )
 def test_a_canned_preserve_named_after_another_way_of_keeping_is_refused(name):
     assert not sound("", name, "", "dill pickles, quick fresh-pack")

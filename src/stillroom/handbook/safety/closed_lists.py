@@ -39,8 +39,10 @@ DISH = "dish"
 """The kind of the words for a dish (jam, soup): a line is called by its own, and an own recipe by any."""
 WEAKENED = "acid or salt left out"
 """The kind of the words that say less acid or salt, or another way of keeping, than the line is published with."""
-_KEPT_OTHERWISE = re.compile(r"\b(?:fridge|refrigerator|icebox|barrel|crock|keg)s?\b")
+_KEPT_OTHERWISE = re.compile(r"\b(?:fridge|refrigerator|icebox|barrel|crock|keg|bucket|pail)s?\b")
 """What the name of a canned preserve says when it is not canned."""
+_CANNED_SO = re.compile(r"\b(?:sun|solar|oven|steam|pot|kettle|cold|raw|dry) (?:canned|canning)\b")
+"""What it says when it is canned in a way that no guide has."""
 _WATER_BATH = re.compile(
     r"\b(?:water ?bath(?:ed)?|boiling water|(?:boiled|cooked) (?:in )?(?:\d+|\w+) (?:hours?|hrs?))\b"
 )
@@ -218,9 +220,10 @@ def _contradicts(case: Case, part: Part, named: Reading, typed: Reading) -> Prob
         strange += [phrase for phrase, _ in sure_ones if not is_variety_beside_noun(phrase, foods, part.typed or "")]
         beside = sorted(_beside(part.item, named, foods) - foods)
         strange += [food for food in beside if mistaken_for(foods, frozenset((food,)))]
-        owners = varieties_named(part.item)
-        if not owners & foods and not is_variety_beside_noun(" ".join(tokens(part.item)), foods):
-            strange += sorted(owners)
+    owners = varieties_named(part.item)
+    if not owners & foods and not is_variety_beside_noun(" ".join(tokens(part.item)), foods):
+        noun = read(tokens(part.item)[-1]) if owners else named
+        strange += sorted(owners) if not any(some & foods for some in (noun.foods, *noun.open)) else ()
     if foods and named.extras and not named.foods and not named.open:
         strange += sorted(named.extras)
     strange += _heard(part.item, foods)
@@ -339,7 +342,7 @@ def _called(case: Case, name: str) -> Iterator[Problem]:
     strange += sorted(other.phrase for other in read(name).others if other.kind == WEAKENED)
     if line is None or line.acid != "fermented":
         strange += _KEPT_OTHERWISE.findall(plain(name))
-    strange += _processed_otherwise(line, name)
+    strange += [*_CANNED_SO.findall(plain(name)), *_processed_otherwise(line, name)]
     if line is not None and pieces == (plain(name),) and not read(pieces[0]).possible:
         known = {extra for word in line.product.split() for extra in read(word).extras}
         strange += sorted(read(pieces[0]).extras - known - {part.extra for part in case.parts})
