@@ -193,7 +193,8 @@ def relax_make_bounds(parameters: Parameters, variables: Variables, solver: High
     """
     Remove the upper bounds on what the line makes, since they were computed from the limits in question.
 
-    They are bounds of `make`, `freeze` and `loads`, and coefficients of `smallest_batch` and `freezing_setup`.
+    They are bounds of `make`, `freeze` and `loads`, and coefficients of `smallest_batch` and `freezing_setup`. What is
+    frozen is in the row of what may be thawed on the next day, too.
     """
     crop = fix.name.removeprefix(FREEZE_WHOLE)
     for number in fix.numbers:
@@ -203,7 +204,9 @@ def relax_make_bounds(parameters: Parameters, variables: Variables, solver: High
         if made is None:
             frozen = variables.freeze.get((crop, number)) if crop != fix.name else None
             if frozen is not None:
+                after = [one.label for one in parameters.periods[number + 1 : number + 2]]
                 solver.relax_rows([variables.name("freezing_setup", crop, label)])
+                solver.relax_rows([variables.name("thaw_after_freezing", crop, one) for one in after])
                 solver.highs.changeColBounds(solver.columns[frozen.name], 0.0, fix.amount)
             continue
         solver.highs.changeColBounds(solver.columns[made.name], 0.0, math.ceil(fix.amount))
