@@ -17,11 +17,11 @@ from stillroom.reports.print.html import html_page
 from stillroom.reports.print.lists import clock_sheet
 from stillroom.reports.print.pdf import pdf_page
 from stillroom.reports.print.week import (
-    Morning,
     SheetDay,
     SheetLine,
-    morning_of,
+    ThisMorning,
     takes_text,
+    this_morning_of,
     week_sheet,
 )
 
@@ -137,7 +137,7 @@ def morning():
         record=(RecordRow(FRIDAY - datetime.timedelta(days=1), "juice", 7.0, 1.0),),
         plan_lines=(PlanLine(FRIDAY, 1, "juice", 4.0),),
     )
-    return morning_of(home, home)
+    return this_morning_of(home, home)
 
 
 def test_this_morning_says_what_cannot_wait_what_thaws_and_what_is_put_away(morning):
@@ -155,7 +155,7 @@ def test_this_morning_stands_first_with_a_box_before_each_task(morning):
     for words in (said, printed):
         assert words.index("This morning") < words.index("Use today") < words.index("tomato juice, quart")
     assert html_page(week([JUICE], days=1, morning=morning), A4).count("<li><span") == len(morning.tasks)
-    assert "This morning" not in html_and_pdf(week([JUICE], morning=Morning()))[0]
+    assert "This morning" not in html_and_pdf(week([JUICE], morning=ThisMorning()))[0]
 
 
 def test_the_clock_says_each_step_with_its_end_and_the_next_day():

@@ -44,7 +44,7 @@ from stillroom.reports.print.lists import (
 from stillroom.reports.print.pdf import label_pdf, pdf_page
 from stillroom.reports.print.plan import plan_paper
 from stillroom.reports.print.review import review_paper
-from stillroom.reports.print.week import SheetDay, Tables, morning_of, sheet_days, week_sheet
+from stillroom.reports.print.week import SheetDay, Tables, sheet_days, this_morning_of, week_sheet
 from stillroom.reports.print.wrong import wrong_page
 from stillroom.reports.problems import lines_with_errors
 from stillroom.reports.terminal.day import canned_lines
@@ -292,7 +292,7 @@ def papers(standing: Standing) -> list[Paper]:
     clock = {one.day: one for one in standing.clock.days}
     reading, said, title = standing.clock.reading, standing.said, standing.title
     with_place = f"{title}; {place_words(reading.household.kitchen)}"
-    household, morning = reading.household, morning_of(reading.typed, reading.household)
+    household, morning = reading.household, this_morning_of(reading.typed, reading.household)
     care = page_cautions(household, {line.name for day in standing.days for line in day.lines})
     today = standing.now.date()
     return [

@@ -152,18 +152,18 @@ def takes_text(household: Household, item: Preserve, make: float) -> str:
 
 
 @dataclass(frozen=True)
-class Morning:
+class ThisMorning:
     """What to do this morning apart from what is made, and which lots to use within two days, a line each."""
 
     tasks: tuple[str, ...] = ()
     soon: tuple[str, ...] = ()
 
 
-def morning_of(typed: Household, settled: Household) -> Morning:
+def this_morning_of(typed: Household, settled: Household) -> ThisMorning:
     """Return this morning's list; `settled` has the records subtracted."""
     today = today_of(typed, settled)
     tasks = [*last_day_lines(today), *freezer_moves(today, due_soon(settled)), *put_away_lines(today.put_away)]
-    return Morning(tuple(tasks), tuple(soon_lines(today)))
+    return ThisMorning(tuple(tasks), tuple(soon_lines(today)))
 
 
 def last_day_lines(today: Today) -> Iterator[str]:
@@ -198,7 +198,7 @@ COLUMNS = (
 )
 SOON_DAYS = 2
 DAYS_A_WEEK = 7
-NO_MORNING = Morning()
+NO_MORNING = ThisMorning()
 NOTHING = "nothing to put up"
 NO_DAYS = "This plan has no days planned in detail."
 
@@ -209,7 +209,7 @@ def week_sheet(
     clock: Mapping[datetime.date, DayOnClock],
     care: PageCautions,
     warning: str = "",
-    morning: Morning = NO_MORNING,
+    morning: ThisMorning = NO_MORNING,
 ) -> Paper:
     """
     Return the page: this morning's list, what to make each day, the sources of the times, and the cautions.

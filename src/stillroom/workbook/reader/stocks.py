@@ -1,4 +1,4 @@
-"""Reading crops and harvest."""
+"""Reading crops, harvest, containers, lids, pantry and shelf."""
 
 from __future__ import annotations
 
